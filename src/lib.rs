@@ -1,0 +1,5 @@
+//! ringwright turns what can be measured on an old lens into true focus and iris scales.
+pub mod artwork;
+pub mod calibration;
+pub mod set;
+pub mod units;

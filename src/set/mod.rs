@@ -1,0 +1,169 @@
+//! The set file: TOML keys become the inputs of the other modules, or errors that show the line.
+
+use std::path::PathBuf;
+
+use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
+use crate::units::{Angle, Division, Length, Stop};
+
+/// A style and the lenses that belong together.
+#[derive(Clone, Debug)]
+pub struct Set {
+    /// The set's name.
+    pub name: String,
+    /// How every strip of the set looks.
+    pub style: Style,
+    /// Thickness of the film that goes round the rings.
+    pub film_thickness: Length,
+    /// In the file's order.
+    pub lenses: Vec<Lens>,
+}
+
+/// Which face the numerals are set in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Typeface {
+    /// The condensed technical sans that ships with the program.
+    Plain,
+    /// The stencil face that ships with the program.
+    Stencil,
+    /// A font file of the user's.
+    File(PathBuf),
+}
+
+/// How much of the ring a strip covers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// Trimmed to the marks.
+    Used,
+    /// Once round the ring, the seam in the unused arc.
+    FullTurn,
+}
+
+/// How every strip of the set looks.
+#[derive(Clone, Debug)]
+pub struct Style {
+    /// The face of the numerals.
+    pub typeface: Typeface,
+    /// Height of the digits.
+    pub numeral_height: Length,
+    /// Width of every tick.
+    pub tick_width: Length,
+    /// Length of a numbered mark's tick.
+    pub numbered_tick: Length,
+    /// Length of a plain mark's tick.
+    pub plain_tick: Length,
+    /// Smallest distance between the centres of neighbouring ticks.
+    pub smallest_gap: Length,
+    /// Smallest clear distance between neighbouring labels.
+    pub label_gap: Length,
+    /// How much of the ring a strip covers.
+    pub extent: Extent,
+}
+
+/// A unit that a focus band can be marked in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DistanceUnit {
+    /// Metres.
+    Metre,
+    /// Feet and inches.
+    Foot,
+}
+
+/// One lens of the set; it has a focus ring, an iris ring or both.
+#[derive(Clone, Debug)]
+pub struct Lens {
+    /// The lens's name, unique in the set.
+    pub name: String,
+    /// The name ring's focal length.
+    pub focal_length: Length,
+    /// The widest stop.
+    pub widest_stop: Option<Stop>,
+    /// The largest blur that still counts as sharp.
+    pub circle_of_confusion: Length,
+    /// One or two focus bands.
+    pub units: Vec<DistanceUnit>,
+    /// The focus ring.
+    pub focus: Option<Focus>,
+    /// The iris ring.
+    pub iris: Option<Iris>,
+}
+
+/// The face of a ring that carries a strip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ring {
+    /// Diameter at the rear edge of the face.
+    pub rear_diameter: Length,
+    /// Diameter at the front edge; equal to the rear one on a cylinder.
+    pub front_diameter: Length,
+    /// Width of the face, measured along it.
+    pub width: Length,
+}
+
+/// A sense of rotation as seen from behind the camera.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// With the hands of a clock.
+    Clockwise,
+    /// Against them.
+    Counterclockwise,
+}
+
+/// An edge of a ring's face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edge {
+    /// Toward the camera.
+    Rear,
+    /// Toward the subject.
+    Front,
+}
+
+/// A focus ring and what was measured on it.
+#[derive(Clone, Debug)]
+pub struct Focus {
+    /// The face that carries the strip.
+    pub ring: Ring,
+    /// How the ring turns toward close focus.
+    pub toward_close: Sense,
+    /// The closest distance.
+    pub closest: Length,
+    /// What is known before any reading.
+    pub known: Known,
+    /// Which law is asked for.
+    pub law: LawChoice,
+    /// In the file's order.
+    pub readings: Vec<Reading>,
+    /// The standard errors of every reading.
+    pub reading_error: ReadingError,
+    /// At which edge the index stands.
+    pub index: Edge,
+    /// From which side the numerals are upright.
+    pub read_from: Edge,
+    /// Whether the scale is repeated at the opposite side.
+    pub repeat: bool,
+}
+
+/// An iris ring and what was measured on it.
+#[derive(Clone, Debug)]
+pub struct Iris {
+    /// The face that carries the strip.
+    pub ring: Ring,
+    /// How the ring turns toward closed.
+    pub toward_closed: Sense,
+    /// Which law is asked for.
+    pub law: IrisChoice,
+    /// Whether T-stops are marked instead of f-stops.
+    pub t_scale: bool,
+    /// Light let through, 0 to 1; `None` where the readings are T-stops themselves.
+    pub transmittance: Option<f64>,
+    /// Full, half or third stops.
+    pub division: Division,
+    /// The last stop that is marked.
+    pub smallest_stop: Stop,
+    /// At least two, in the file's order.
+    pub readings: Vec<StopReading>,
+    /// The standard error of the ring's position.
+    pub reading_error: Angle,
+    /// At which edge the index stands.
+    pub index: Edge,
+    /// From which side the numerals are upright.
+    pub read_from: Edge,
+}
