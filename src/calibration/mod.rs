@@ -1,5 +1,15 @@
 //! From readings to a law: what was measured, what is known beforehand, and how far each can be trusted.
 
+mod chi_square;
+mod curve;
+mod focus;
+mod iris;
+mod least_squares;
+mod travel;
+
+pub use focus::{CalibrationError, Doubt, FocusCalibration, Residual};
+pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// One measured pair: a taped distance and the ring's position at it.
@@ -20,6 +30,13 @@ pub struct ReadingError {
     pub share: f64,
     /// The error of the ring's position.
     pub at: Angle,
+}
+
+impl ReadingError {
+    /// Standard error of a taped distance of this length.
+    pub fn tape_error(&self, distance: Length) -> Length {
+        self.distance + distance * self.share
+    }
 }
 
 /// What moves when the focus ring is turned.

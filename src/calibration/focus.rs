@@ -1,0 +1,447 @@
+//! Readings of a focus ring become a law with errors, and the choice of law is explained.
+//!
+//! `auto` takes the travel law with what is known beforehand; lets that go when the readings refute it; takes
+//! the curve when they refute the law itself. Source of the tests: chi-square differences of nested fits and
+//! leave-one-out prediction, both standard statistics.
+
+use std::fmt;
+
+use super::chi_square::exceeding;
+use super::curve::{CurveFit, interior_errors};
+use super::travel::{self, Prior, TravelFit};
+use super::{Known, LawChoice, Moves, Reading, ReadingError};
+use crate::optics::FocusLaw;
+use crate::units::{Angle, Distance, Length};
+
+/// A refutation that would happen by chance once in a hundred sets is believed (common practice, no source). Larger
+/// lets go of good knowledge on noisy readings, smaller clings to a wrong name ring.
+const SIGNIFICANCE: f64 = 0.01;
+/// A single reading is called odd when the others miss it by so many standard errors.
+const ODD_SIGMAS: f64 = 4.0;
+
+/// A law with its errors and the story of how it was chosen.
+#[derive(Clone, Debug)]
+pub struct FocusCalibration {
+    /// The function from distance to ring angle.
+    pub law: FocusLaw,
+    /// Whether the constants describe the readings only, and not the name ring and the lead.
+    pub effective: bool,
+    /// Standard errors of infinity (deg), A (mm·deg), C (mm) and K (mm/deg); a curve has no constants.
+    pub standard_errors: Option<[f64; 4]>,
+    /// Weighted sum of squares over readings and prior knowledge.
+    pub chi_square: f64,
+    /// Observations beyond the unknowns.
+    pub freedom: usize,
+    /// One for each reading, in the order given.
+    pub residuals: Vec<Residual>,
+    /// The reading that does not belong, by its place in the order given.
+    pub odd: Option<usize>,
+    /// What a user should know.
+    pub doubts: Vec<Doubt>,
+    trust: Trust,
+}
+
+/// How far one reading lies from the law.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Residual {
+    /// The reading.
+    pub reading: Reading,
+    /// Reading minus law, on the ring.
+    pub error: Angle,
+    /// Distance at the ring's position minus the taped distance; `None` where either is infinite.
+    pub distance_error: Option<Length>,
+    /// The standard error that was expected of it, on the ring.
+    pub expected: Angle,
+}
+
+#[derive(Clone, Debug)]
+enum Trust {
+    Travel(TravelFit),
+    Curve(CurveFit),
+}
+
+/// Something a user should know about a calibration.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubt {
+    /// No readings: everything rests on the name ring and the lead.
+    TheoryOnly,
+    /// Neither readings nor a lead: throw and closest distance stand in for them.
+    StopsOnly,
+    /// The readings refute the name ring, the lead or the way the lens moves.
+    PriorsLetGo {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
+    /// They refute it, but are too few to do without.
+    PriorsKept {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
+    /// The constants went free and no reading is left over to check them.
+    NothingToCheck,
+    /// The readings refute the travel law; the curve predicts left-out readings better.
+    CurveTaken {
+        /// Root mean square error on left-out readings, travel law.
+        travel: Angle,
+        /// The same, curve.
+        curve: Angle,
+    },
+    /// The readings scatter more than their stated errors allow.
+    Scatter {
+        /// Chi-square over its degrees of freedom.
+        reduced_chi_square: f64,
+    },
+    /// One reading does not belong.
+    OddReading {
+        /// Its place in the order given, from 1.
+        number: usize,
+        /// The reading.
+        reading: Reading,
+        /// How far the others' law is from it.
+        off: Angle,
+    },
+    /// No reading of infinity, and the others do not place it well.
+    InfinityUnsure {
+        /// Standard error of the infinity position.
+        sigma: Angle,
+    },
+    /// The curve ends at its last reading before infinity.
+    CurveWithoutInfinity {
+        /// The farthest reading.
+        farthest: Distance,
+    },
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Doubt::TheoryOnly => {
+                f.write_str("no readings: the marks rest on the name ring and the lead alone; two taped readings would tell")
+            }
+            Doubt::StopsOnly => f.write_str(
+                "no readings and no lead: the marks rest on throw and closest distance alone; measure before making anything",
+            ),
+            Doubt::PriorsLetGo { chance } => write!(
+                f,
+                "the readings refute the name ring, the lead or the way the lens is said to move (chance {}); the constants were \
+                 set free and are effective ones",
+                percent(*chance)
+            ),
+            Doubt::PriorsKept { chance } => write!(
+                f,
+                "the readings disagree with the name ring, the lead or the way the lens is said to move (chance {}), but are too \
+                 few to do without; take five or more",
+                percent(*chance)
+            ),
+            Doubt::NothingToCheck => {
+                f.write_str("four unknowns from four readings: nothing is left to check them; take one or two more readings")
+            }
+            Doubt::CurveTaken { travel, curve } => write!(
+                f,
+                "the readings refute the travel law (a cam?): it misses a left-out reading by {:.1}°, the curve by {:.1}°; the \
+                 curve was taken and is only as good as the readings are dense",
+                travel.to_deg(),
+                curve.to_deg()
+            ),
+            Doubt::Scatter { reduced_chi_square } => write!(
+                f,
+                "the readings scatter {:.1} times as much as their stated errors; the marks' errors were widened to match",
+                reduced_chi_square.sqrt()
+            ),
+            Doubt::OddReading { number, reading, off } => write!(
+                f,
+                "reading {number}, {} at {:.1}°, is {:.1}° off the others; take it again, or delete it if it was misread",
+                reading.distance,
+                reading.at.to_deg(),
+                off.to_deg()
+            ),
+            Doubt::InfinityUnsure { sigma } => write!(
+                f,
+                "infinity is placed to ± {:.1}° only; add a reading of something very far away",
+                sigma.to_deg()
+            ),
+            Doubt::CurveWithoutInfinity { farthest } => {
+                write!(f, "a curve never reaches beyond its readings: no marks beyond {farthest}; add a reading of infinity")
+            }
+        }
+    }
+}
+
+fn percent(chance: f64) -> String {
+    if chance < 1e-4 { "under 0.01 %".to_string() } else { format!("{:.2} %", chance * 100.0) }
+}
+
+/// Why no law could be had.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CalibrationError {
+    /// Neither readings, nor a lead, nor throw and closest distance.
+    NothingKnown,
+    /// A curve needs three different distances.
+    TooFewForCurve {
+        /// Different distances read.
+        have: usize,
+    },
+    /// No law of the asked form reaches all readings.
+    NoLawReaches,
+}
+
+impl fmt::Display for CalibrationError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            CalibrationError::NothingKnown => {
+                f.write_str("nothing to compute from: give readings, a lead, or the throw and the closest distance")
+            }
+            CalibrationError::TooFewForCurve { have } => {
+                write!(f, "a curve needs readings at three different distances at least, there are {have}")
+            }
+            CalibrationError::NoLawReaches => {
+                f.write_str("no travel law reaches all readings; check the nearest one and the sense of rotation, or try law = \"curve\"")
+            }
+        }
+    }
+}
+
+impl std::error::Error for CalibrationError {}
+
+impl FocusCalibration {
+    /// Fits the law that `choice` asks for.
+    ///
+    /// # Errors
+    /// When too little is known, or no law of the asked form reaches the readings.
+    pub fn new(
+        known: &Known,
+        choice: LawChoice,
+        readings: &[Reading],
+        error: &ReadingError,
+    ) -> Result<Self, CalibrationError> {
+        if choice == LawChoice::Curve {
+            return Self::curve(known, readings, error, Vec::new());
+        }
+        if readings.is_empty() {
+            return Self::without_readings(known, error);
+        }
+        let bench = Bench { known, readings, error, priors: travel::priors(known, readings, error) };
+        let held = bench.fit(&bench.priors);
+        let free = (readings.len() >= 4).then(|| bench.fit(&bench.zero_only())).flatten();
+        let Some(held) = held else {
+            return match free {
+                Some(free) => Ok(bench.finish(free, true, vec![Doubt::PriorsLetGo { chance: 0.0 }])),
+                None if choice == LawChoice::Auto && readings.len() >= 4 => {
+                    Self::curve(known, readings, error, Vec::new())
+                }
+                None => Err(CalibrationError::NoLawReaches),
+            };
+        };
+        let Some(free) = free else {
+            let chance = exceeding(held.chi_square, held.freedom);
+            let doubts = if chance < SIGNIFICANCE { vec![Doubt::PriorsKept { chance }] } else { Vec::new() };
+            return Ok(bench.finish(held, false, doubts));
+        };
+        let chance = bench.chance_of_priors(&held, &free);
+        let free_chance = exceeding(free.chi_square, free.freedom);
+        if free_chance >= SIGNIFICANCE {
+            return Ok(if chance >= SIGNIFICANCE {
+                bench.finish(held, false, Vec::new())
+            } else {
+                bench.finish(free, true, vec![Doubt::PriorsLetGo { chance }])
+            });
+        }
+        // Even free constants do not satisfy the readings: one may be odd, they may scatter, or the law may be wrong.
+        if bench.odd_reading(&bench.priors).is_some() && choice == LawChoice::Auto {
+            return Ok(bench.finish(held, false, Vec::new()));
+        }
+        let (fit, effective, doubts) = if chance >= SIGNIFICANCE {
+            (held, false, Vec::new())
+        } else {
+            (free, true, vec![Doubt::PriorsLetGo { chance }])
+        };
+        if choice == LawChoice::Auto && bench.odd_reading(&bench.zero_only()).is_none() {
+            let priors = if effective { bench.zero_only() } else { bench.priors.clone() };
+            if let (Some(travel), Some(curve)) = (bench.left_out_error(&priors), interior_errors(known, readings))
+                && rms(&curve) < rms(&travel)
+            {
+                let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
+                return Self::curve(known, readings, error, vec![doubt]);
+            }
+        }
+        Ok(bench.finish(fit, effective, doubts))
+    }
+
+    fn without_readings(known: &Known, error: &ReadingError) -> Result<Self, CalibrationError> {
+        let stand_in = match (known.lead, known.closest, known.throw) {
+            (Some(_), _, _) if known.moves != Moves::Inside => None,
+            (_, Some(closest), Some(throw)) => Some([
+                Reading { distance: Distance::Infinity, at: Angle::ZERO },
+                Reading { distance: Distance::Finite(closest), at: throw },
+            ]),
+            _ => return Err(CalibrationError::NothingKnown),
+        };
+        let Some(readings) = stand_in else {
+            let bench = Bench { known, readings: &[], error, priors: travel::priors(known, &[], error) };
+            let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
+            return Ok(bench.finish(fit, false, vec![Doubt::TheoryOnly]));
+        };
+        // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
+        let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
+        let bench =
+            Bench { known, readings: &readings, error: &rough, priors: travel::priors(known, &readings, &rough) };
+        let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
+        let mut calibration = bench.finish(fit, false, vec![Doubt::StopsOnly]);
+        calibration.residuals.clear();
+        Ok(calibration)
+    }
+
+    fn curve(
+        known: &Known,
+        readings: &[Reading],
+        error: &ReadingError,
+        mut doubts: Vec<Doubt>,
+    ) -> Result<Self, CalibrationError> {
+        let fit = CurveFit::new(known, readings, error)?;
+        if !readings.iter().any(|r| r.distance.is_infinite()) {
+            let farthest = readings.iter().filter_map(|r| r.distance.to_mm()).fold(0.0, f64::max);
+            doubts.push(Doubt::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
+        }
+        let law = FocusLaw::Curve(fit.law.clone());
+        let residuals = residuals(&law, readings, |reading| fit.reading_error(reading));
+        Ok(FocusCalibration {
+            law,
+            effective: true,
+            standard_errors: None,
+            chi_square: 0.0,
+            freedom: 0,
+            residuals,
+            odd: None,
+            doubts,
+            trust: Trust::Curve(fit),
+        })
+    }
+
+    /// Chi-square over its degrees of freedom; `None` where there are none.
+    pub fn reduced_chi_square(&self) -> Option<f64> {
+        (self.freedom > 0).then(|| self.chi_square / self.freedom as f64)
+    }
+
+    /// Standard error of the mark at a distance, on the ring; widened where the readings scatter more than stated.
+    /// `None` where the law does not reach.
+    pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
+        let sigma = match &self.trust {
+            Trust::Travel(fit) => fit.angle_error(distance)? * self.reduced_chi_square().unwrap_or(1.0).max(1.0).sqrt(),
+            Trust::Curve(fit) => fit.angle_error(distance)?,
+        };
+        Angle::try_deg(sigma)
+    }
+}
+
+/// One lens on the bench: what every fit of the travel law needs.
+struct Bench<'a> {
+    known: &'a Known,
+    readings: &'a [Reading],
+    error: &'a ReadingError,
+    priors: Vec<Prior>,
+}
+
+impl Bench<'_> {
+    fn fit(&self, priors: &[Prior]) -> Option<TravelFit> {
+        travel::fit(self.known, self.readings, self.error, priors)
+    }
+
+    /// Only the convention of the zero; A, C and K free.
+    fn zero_only(&self) -> Vec<Prior> {
+        self.priors.iter().copied().filter(|prior| matches!(prior, Prior::Infinity { .. })).collect()
+    }
+
+    /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
+    fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit) -> f64 {
+        let scatter = if free.freedom > 1 { (free.chi_square / free.freedom as f64).max(1.0) } else { 1.0 };
+        exceeding((held.chi_square - free.chi_square) / scatter, self.priors.len() - 1)
+    }
+
+    /// The reading without which the rest agree, and how far it lies off their law.
+    fn odd_reading(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
+        if self.readings.len() < 4 {
+            return None;
+        }
+        let mut suspects: Vec<(usize, f64, f64)> = Vec::new();
+        for i in 0..self.readings.len() {
+            let (fit, off) = self.without(i, priors)?;
+            let expected = travel::reading_error_deg(&fit.law, &self.readings[i], self.error)
+                .zip(fit.angle_error(self.readings[i].distance))
+                .map_or(f64::INFINITY, |(own, law)| own.hypot(law));
+            if exceeding(fit.chi_square, fit.freedom) >= SIGNIFICANCE {
+                suspects.push((i, off, (off / expected).abs()));
+            }
+        }
+        let (i, off, sigmas) = suspects.into_iter().max_by(|a, b| a.2.total_cmp(&b.2))?;
+        (sigmas > ODD_SIGMAS).then(|| (i, Angle::deg(off.abs())))
+    }
+
+    /// The fit without reading `i`, and the reading minus that law in degrees.
+    fn without(&self, i: usize, priors: &[Prior]) -> Option<(TravelFit, f64)> {
+        let mut others = self.readings.to_vec();
+        let left_out = others.remove(i);
+        let fit = travel::fit(self.known, &others, self.error, priors)?;
+        let predicted = fit.law.angle(left_out.distance)?;
+        Some((fit, left_out.at.to_deg() - predicted.to_deg()))
+    }
+
+    /// Errors on left-out readings between the nearest and the farthest, which a curve can predict too.
+    fn left_out_error(&self, priors: &[Prior]) -> Option<Vec<f64>> {
+        super::curve::interior(self.readings).map(|i| self.without(i, priors).map(|(_, off)| off)).collect()
+    }
+
+    fn finish(&self, fit: TravelFit, effective: bool, mut doubts: Vec<Doubt>) -> FocusCalibration {
+        let law = FocusLaw::Travel(fit.law);
+        let chance = exceeding(fit.chi_square, fit.freedom);
+        let mut odd = None;
+        if chance < SIGNIFICANCE {
+            let priors = if effective { self.zero_only() } else { self.priors.clone() };
+            match self.odd_reading(&priors) {
+                Some((i, off)) => {
+                    odd = Some(i);
+                    doubts.push(Doubt::OddReading { number: i + 1, reading: self.readings[i], off });
+                }
+                None if fit.freedom > 0 => {
+                    doubts.push(Doubt::Scatter { reduced_chi_square: fit.chi_square / fit.freedom as f64 });
+                }
+                None => {}
+            }
+        }
+        if effective && fit.freedom == 0 {
+            doubts.push(Doubt::NothingToCheck);
+        }
+        let errors = fit.standard_errors();
+        if errors[0] > 2.0 * self.error.at.to_deg().max(0.5) {
+            doubts.push(Doubt::InfinityUnsure { sigma: Angle::deg(errors[0]) });
+        }
+        let expected = |reading: &Reading| travel::reading_error_deg(&fit.law, reading, self.error);
+        FocusCalibration {
+            residuals: residuals(&law, self.readings, expected),
+            law,
+            effective: effective || self.known.moves == Moves::Inside,
+            standard_errors: Some(errors),
+            chi_square: fit.chi_square,
+            freedom: fit.freedom,
+            odd,
+            doubts,
+            trust: Trust::Travel(fit),
+        }
+    }
+}
+
+fn residuals(law: &FocusLaw, readings: &[Reading], expected: impl Fn(&Reading) -> Option<f64>) -> Vec<Residual> {
+    let residual = |reading: &Reading| {
+        let error = reading.at - law.angle(reading.distance)?;
+        let distance_error = match (law.distance(reading.at), reading.distance) {
+            (Some(Distance::Finite(found)), Distance::Finite(taped)) => Some(found - taped),
+            _ => None,
+        };
+        let expected = Angle::try_deg(expected(reading)?)?;
+        Some(Residual { reading: *reading, error, distance_error, expected })
+    };
+    readings.iter().filter_map(residual).collect()
+}
+
+fn rms(errors: &[f64]) -> f64 {
+    (errors.iter().map(|e| e * e).sum::<f64>() / errors.len().max(1) as f64).sqrt()
+}

@@ -1,0 +1,132 @@
+//! Iris laws: the turn of the aperture ring that a stop needs.
+//!
+//! Three shapes are linear in a number computed from the stop, so two constants place them on the ring; a fourth
+//! goes through the readings.
+
+use super::Monotone;
+use crate::units::{Angle, Stop};
+
+/// A mechanism whose turn is proportional to a function of the stop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum IrisShape {
+    /// Equal turn for every stop.
+    Even,
+    /// Pupil diameter linear in the turn.
+    Diameter,
+    /// Blades of the opening's own radius, pivoted at its rim.
+    Blades,
+}
+
+impl IrisShape {
+    /// Turn from wide open in the shape's own measure.
+    ///
+    /// ```text
+    /// even      2 log2(N/N0)           stops closed down
+    /// diameter  1 - N0/N               lost share of the pupil's diameter
+    /// blades    phi = 2 asin((1 - N0/N)/2), radians,  from  a = R (1 - 2 sin(phi/2)), a/R = N0/N
+    ///
+    /// N0 widest stop, N the stop, a opening, R radius of the blades and of the full opening
+    /// ```
+    ///
+    /// Source for the blades: a blade edge of radius R pivoted at distance R from the axis turns its centre of curvature
+    /// along a chord of 2 R sin(phi/2), and what is left between edge and axis is R minus that chord; plane geometry,
+    /// no book. Stops wider than N0 give negative turns.
+    pub fn turn(self, stop: Stop, widest: Stop) -> f64 {
+        let open = widest.number() / stop.number();
+        match self {
+            IrisShape::Even => stop.in_stops() - widest.in_stops(),
+            IrisShape::Diameter => 1.0 - open,
+            IrisShape::Blades => 2.0 * (0.5 * (1.0 - open)).clamp(-1.0, 1.0).asin(),
+        }
+    }
+
+    /// The f-number at a turn in the shape's own measure; `None` where the iris is shut.
+    pub fn number(self, turn: f64, widest: Stop) -> Option<f64> {
+        let n0 = widest.number();
+        let number = match self {
+            IrisShape::Even => n0 * (turn / 2.0).exp2(),
+            IrisShape::Diameter => n0 / (1.0 - turn),
+            IrisShape::Blades => n0 / (1.0 - 2.0 * (turn / 2.0).sin()),
+        };
+        (number.is_finite() && number > 0.0).then_some(number)
+    }
+
+    /// The shape's name in the set file.
+    pub fn kind(self) -> &'static str {
+        match self {
+            IrisShape::Even => "even",
+            IrisShape::Diameter => "diameter",
+            IrisShape::Blades => "blades",
+        }
+    }
+}
+
+/// A function from stop to ring angle.
+#[derive(Clone, Debug, PartialEq)]
+pub enum IrisLaw {
+    /// `angle = open + rate * turn`.
+    Shaped {
+        /// The mechanism.
+        shape: IrisShape,
+        /// The stop at which the turn is zero.
+        widest: Stop,
+        /// The ring's position there.
+        open: Angle,
+        /// Degrees per unit of the shape's own measure.
+        rate: f64,
+    },
+    /// Monotone through the readings, in stops.
+    Curve(Monotone),
+}
+
+impl IrisLaw {
+    /// The ring's position for a stop; `None` outside a curve's readings.
+    pub fn angle(&self, stop: Stop) -> Option<Angle> {
+        match self {
+            IrisLaw::Shaped { shape, widest, open, rate } => {
+                Angle::try_deg(open.to_deg() + rate * shape.turn(stop, *widest))
+            }
+            IrisLaw::Curve(curve) => Angle::try_deg(curve.value(stop.in_stops())?),
+        }
+    }
+
+    /// The law's name in the set file.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            IrisLaw::Shaped { shape, .. } => shape.kind(),
+            IrisLaw::Curve(_) => "curve",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::assert_close;
+
+    #[test]
+    fn wide_open_needs_no_turn() {
+        let widest = Stop::from_sixths(10);
+        for shape in [IrisShape::Even, IrisShape::Diameter, IrisShape::Blades] {
+            assert_close(shape.turn(widest, widest), 0.0, 1e-15);
+        }
+    }
+
+    #[test]
+    fn turn_and_number_are_inverse() {
+        let widest = Stop::from_sixths(12);
+        for shape in [IrisShape::Even, IrisShape::Diameter, IrisShape::Blades] {
+            for s in 12..60 {
+                let stop = Stop::from_sixths(s);
+                assert_close(shape.number(shape.turn(stop, widest), widest).unwrap(), stop.number(), 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn blades_of_the_openings_own_radius_shut_at_sixty_degrees() {
+        let shut = Stop::exact(1e12);
+        assert_close(IrisShape::Blades.turn(shut, Stop::from_sixths(0)).to_degrees(), 60.0, 1e-6);
+        assert_eq!(IrisShape::Blades.number(60f64.to_radians() + 0.01, Stop::from_sixths(0)), None);
+    }
+}

@@ -1,0 +1,17 @@
+//! The physics as pure functions of numbers: focus laws, depth of field, iris laws, and the curve between readings.
+//!
+//! Nothing here knows a file, a ring's diameter or a reading's error. Distances run from the image plane to the
+//! subject, ring angles grow from infinity toward close focus (from open toward closed on an iris).
+//! The stop series itself lives with the quantities, in [`crate::units::Stop`].
+
+mod depth_of_field;
+mod focus;
+mod gear;
+mod iris;
+mod monotone;
+
+pub use depth_of_field::{DepthOfField, ThinLens};
+pub use focus::{CurveLaw, FocusLaw, TravelLaw};
+pub use gear::{ToothSize, wheel_turn};
+pub use iris::{IrisLaw, IrisShape};
+pub use monotone::Monotone;
