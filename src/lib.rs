@@ -4,6 +4,7 @@ pub mod calibration;
 pub mod optics;
 pub mod set;
 pub mod units;
+pub mod write;
 
 #[cfg(test)]
 mod check;

@@ -1,0 +1,290 @@
+//! Files on disk, whole or not at all: written beside their place under a passing name, then renamed.
+//!
+//! Knows no format. The passing name starts with `.ringwright-`, holds the process number, and is removed on
+//! every error; only a machine that stops in mid-write leaves one behind, and never a broken file in its place.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+/// Writes a file through `write`, which it replaces only when everything has been written.
+///
+/// A link is followed, and a file that is replaced keeps its permissions.
+///
+/// # Errors
+/// Whatever `write` or the file system reports; a file that is write-protected or no ordinary file is refused. What
+/// was there before is then untouched and nothing else is left.
+pub fn whole(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    let place = if path.is_symlink() { path.canonicalize()? } else { path.to_path_buf() };
+    let before = match place.metadata() {
+        Ok(before) => Some(before),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(error) => return Err(error),
+    };
+    if let Some(before) = &before {
+        if !before.is_file() {
+            return Err(io::Error::new(
+                io::ErrorKind::InvalidInput,
+                "there is something here that is no ordinary file",
+            ));
+        }
+        if before.permissions().readonly() {
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is write-protected"));
+        }
+    }
+    let folder = match (place.parent(), place.file_name()) {
+        (Some(folder), Some(_)) => folder,
+        _ => return Err(io::Error::new(io::ErrorKind::InvalidInput, "a file needs a name")),
+    };
+
+    let (passing, file) = Passing::create(folder)?;
+    let file = buffered(file, write)?;
+    if let Some(before) = before {
+        file.set_permissions(before.permissions())?;
+    }
+    file.sync_all()?;
+    drop(file);
+    passing.rename(&place)
+}
+
+/// Creates the folder if it is not there, and proves that a file can be written in it.
+///
+/// # Errors
+/// Whatever the file system reports: no permission, a full disk, a file where the folder should be.
+pub fn try_folder(dir: &Path) -> io::Result<()> {
+    fs::create_dir_all(dir)?;
+    let (_removed, file) = Passing::create(dir)?;
+    buffered(file, |out| out.write_all(b"-"))?.sync_all()
+}
+
+/// Everything that `write` wrote has reached `out` when this returns it.
+fn buffered<W: Write>(out: W, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<W> {
+    let mut out = BufWriter::new(out);
+    write(&mut out)?;
+    out.into_inner().map_err(io::IntoInnerError::into_error)
+}
+
+/// A file under a passing name, removed when it goes out of scope without having got its own.
+struct Passing {
+    path: PathBuf,
+    renamed: bool,
+}
+
+impl Passing {
+    /// A new file in `folder`, under a name that nobody has.
+    fn create(folder: &Path) -> io::Result<(Self, File)> {
+        let process = std::process::id();
+        let mut count = 0u32;
+        loop {
+            let path = folder.join(format!(".ringwright-{process}-{count}"));
+            match OpenOptions::new().write(true).create_new(true).open(&path) {
+                Ok(file) => return Ok((Passing { path, renamed: false }, file)),
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists && count < u32::MAX => count += 1,
+                Err(error) => return Err(error),
+            }
+        }
+    }
+
+    fn rename(mut self, place: &Path) -> io::Result<()> {
+        fs::rename(&self.path, place)?;
+        self.renamed = true;
+        Ok(())
+    }
+}
+
+impl Drop for Passing {
+    fn drop(&mut self) {
+        if !self.renamed {
+            // The error that led here is the one to report.
+            let _ = fs::remove_file(&self.path);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A folder of its own for each test, removed at its end.
+    struct Folder(PathBuf);
+
+    impl Folder {
+        fn new(name: &str) -> Self {
+            let path = std::env::temp_dir().join(format!("ringwright-test-{}-{name}", std::process::id()));
+            fs::create_dir_all(&path).unwrap();
+            Folder(path)
+        }
+
+        fn names(&self) -> Vec<String> {
+            let mut names: Vec<_> =
+                fs::read_dir(&self.0).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+            names.sort();
+            names
+        }
+    }
+
+    impl Drop for Folder {
+        fn drop(&mut self) {
+            let _ = fs::remove_dir_all(&self.0);
+        }
+    }
+
+    /// Takes `room` bytes and is full.
+    struct Disk {
+        room: usize,
+    }
+
+    impl Write for Disk {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            let taken = bytes.len().min(self.room);
+            self.room -= taken;
+            if taken == 0 { Err(io::ErrorKind::StorageFull.into()) } else { Ok(taken) }
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    fn fails_after_some_bytes(out: &mut dyn Write) -> io::Result<()> {
+        // More than any buffer holds, so that some of it has reached the disk.
+        out.write_all(&vec![b'x'; 1 << 20])?;
+        Err(io::ErrorKind::StorageFull.into())
+    }
+
+    #[test]
+    fn a_file_appears_with_all_that_was_written_and_nothing_beside_it() {
+        let folder = Folder::new("appears");
+        let path = folder.0.join("strip.svg");
+        whole(&path, |out| out.write_all(b"first")).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"first");
+        whole(&path, |out| out.write_all(&vec![b'2'; 1 << 20])).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), vec![b'2'; 1 << 20]);
+        assert_eq!(folder.names(), ["strip.svg"]);
+    }
+
+    #[test]
+    fn the_old_file_stands_until_the_new_one_is_complete() {
+        let folder = Folder::new("stands");
+        let path = folder.0.join("strip.svg");
+        whole(&path, |out| out.write_all(b"old")).unwrap();
+        whole(&path, |out| {
+            out.write_all(b"new")?;
+            out.flush()?;
+            assert_eq!(fs::read(&path).unwrap(), b"old");
+            Ok(())
+        })
+        .unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"new");
+    }
+
+    #[test]
+    fn a_writer_that_fails_leaves_no_file() {
+        let folder = Folder::new("fails");
+        let error = whole(&folder.0.join("strip.png"), fails_after_some_bytes).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::StorageFull);
+        assert_eq!(folder.names(), [""; 0]);
+    }
+
+    #[test]
+    fn a_writer_that_fails_leaves_the_old_file_untouched() {
+        let folder = Folder::new("untouched");
+        let path = folder.0.join("strip.png");
+        fs::write(&path, b"old").unwrap();
+        let error = whole(&path, fails_after_some_bytes).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::StorageFull);
+        assert_eq!(fs::read(&path).unwrap(), b"old");
+        assert_eq!(folder.names(), ["strip.png"]);
+    }
+
+    #[test]
+    fn a_writer_that_panics_leaves_no_file() {
+        let folder = Folder::new("panics");
+        let path = folder.0.join("strip.png");
+        let caught = std::panic::catch_unwind(|| whole(&path, |_| panic!("in the middle of a drawing")));
+        assert!(caught.is_err());
+        assert_eq!(folder.names(), [""; 0]);
+    }
+
+    #[test]
+    fn a_disk_that_is_full_at_the_last_byte_is_noticed() {
+        let write = |out: &mut dyn Write| out.write_all(&[b'x'; 1000]);
+        assert!(buffered(Disk { room: 1000 }, write).is_ok());
+        for room in [0, 1, 999] {
+            let error = buffered(Disk { room }, write).err().expect("there was no room for it");
+            assert_eq!(error.kind(), io::ErrorKind::StorageFull, "{room}");
+        }
+    }
+
+    #[test]
+    fn a_write_protected_file_is_refused_untouched() {
+        let folder = Folder::new("protected");
+        let path = folder.0.join("strip.svg");
+        fs::write(&path, b"mine").unwrap();
+        let mut locked = path.metadata().unwrap().permissions();
+        locked.set_readonly(true);
+        fs::set_permissions(&path, locked).unwrap();
+        let error = whole(&path, |out| out.write_all(b"new")).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::PermissionDenied);
+        assert_eq!(fs::read(&path).unwrap(), b"mine");
+        assert_eq!(folder.names(), ["strip.svg"]);
+    }
+
+    #[test]
+    fn a_place_that_takes_no_file_is_an_error_before_anything_is_drawn() {
+        let folder = Folder::new("no-place");
+        fs::write(folder.0.join("file"), b"").unwrap();
+        fs::create_dir(folder.0.join("folder")).unwrap();
+        let never = |_: &mut dyn Write| -> io::Result<()> { panic!("drawn in vain") };
+        for name in ["missing/strip.svg", "file/strip.svg", "folder", ".."] {
+            assert!(whole(&folder.0.join(name), never).is_err(), "{name}");
+        }
+        assert_eq!(folder.names(), ["file", "folder"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_is_followed_and_permissions_stay() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = Folder::new("link");
+        let (file, link) = (folder.0.join("strip.svg"), folder.0.join("link.svg"));
+        fs::write(&file, b"old").unwrap();
+        fs::set_permissions(&file, fs::Permissions::from_mode(0o640)).unwrap();
+        symlink(&file, &link).unwrap();
+        whole(&link, |out| out.write_all(b"new")).unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(fs::read(&file).unwrap(), b"new");
+        assert_eq!(file.metadata().unwrap().permissions().mode() & 0o777, 0o640);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_device_is_never_replaced() {
+        assert!(whole(Path::new("/dev/null"), |_| Ok(())).is_err());
+    }
+
+    #[test]
+    fn a_folder_is_made_and_left_empty() {
+        let folder = Folder::new("made");
+        let inner = folder.0.join("out/film");
+        try_folder(&inner).unwrap();
+        assert_eq!(fs::read_dir(&inner).unwrap().count(), 0);
+        try_folder(&inner).unwrap();
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_is_an_error() {
+        let folder = Folder::new("cannot");
+        fs::write(folder.0.join("file"), b"").unwrap();
+        assert!(try_folder(&folder.0.join("file")).is_err());
+        assert!(try_folder(&folder.0.join("file/inner")).is_err());
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_read_only_folder_is_an_error() {
+        // The kernel's own tree takes no file from anybody, whatever the user may do elsewhere.
+        assert!(try_folder(Path::new("/proc/self")).is_err());
+        assert!(whole(Path::new("/proc/self/strip.svg"), |_| Ok(())).is_err());
+    }
+}
