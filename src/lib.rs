@@ -1,5 +1,9 @@
 //! ringwright turns what can be measured on an old lens into true focus and iris scales.
 pub mod artwork;
 pub mod calibration;
+pub mod lettering;
 pub mod set;
 pub mod units;
+
+#[cfg(test)]
+mod check;
