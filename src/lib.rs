@@ -3,6 +3,7 @@ pub mod artwork;
 pub mod calibration;
 pub mod lettering;
 pub mod optics;
+pub mod scale;
 pub mod set;
 pub mod units;
 pub mod write;

@@ -10,7 +10,7 @@ use super::chi_square::exceeding;
 use super::curve::{CurveFit, interior_errors};
 use super::travel::{self, Prior, TravelFit};
 use super::{Known, LawChoice, Moves, Reading, ReadingError};
-use crate::optics::FocusLaw;
+use crate::optics::{FocusLaw, TravelLaw};
 use crate::units::{Angle, Distance, Length};
 
 /// A refutation that would happen by chance once in a hundred sets is believed (common practice, no source). Larger
@@ -362,9 +362,10 @@ impl Bench<'_> {
         if self.readings.len() < 4 {
             return None;
         }
+        let whole = self.fit(priors)?.law;
         let mut suspects: Vec<(usize, f64, f64)> = Vec::new();
         for i in 0..self.readings.len() {
-            let (fit, off) = self.without(i, priors)?;
+            let (fit, off) = self.without(i, priors, whole)?;
             let expected = travel::reading_error_deg(&fit.law, &self.readings[i], self.error)
                 .zip(fit.angle_error(self.readings[i].distance))
                 .map_or(f64::INFINITY, |(own, law)| own.hypot(law));
@@ -377,17 +378,19 @@ impl Bench<'_> {
     }
 
     /// The fit without reading `i`, and the reading minus that law in degrees.
-    fn without(&self, i: usize, priors: &[Prior]) -> Option<(TravelFit, f64)> {
+    fn without(&self, i: usize, priors: &[Prior], whole: TravelLaw) -> Option<(TravelFit, f64)> {
         let mut others = self.readings.to_vec();
         let left_out = others.remove(i);
-        let fit = travel::fit(self.known, &others, self.error, priors)?;
+        let near = travel::fit_near(whole, &others, self.error, priors);
+        let fit = near.or_else(|| travel::fit(self.known, &others, self.error, priors))?;
         let predicted = fit.law.angle(left_out.distance)?;
         Some((fit, left_out.at.to_deg() - predicted.to_deg()))
     }
 
     /// Errors on left-out readings between the nearest and the farthest, which a curve can predict too.
     fn left_out_error(&self, priors: &[Prior]) -> Option<Vec<f64>> {
-        super::curve::interior(self.readings).map(|i| self.without(i, priors).map(|(_, off)| off)).collect()
+        let whole = self.fit(priors)?.law;
+        super::curve::interior(self.readings).map(|i| self.without(i, priors, whole).map(|(_, off)| off)).collect()
     }
 
     fn finish(&self, fit: TravelFit, effective: bool, mut doubts: Vec<Doubt>) -> FocusCalibration {

@@ -50,7 +50,7 @@ pub(super) fn minimise(start: Vector, rows: impl Fn(&Vector) -> Option<Vec<Row>>
                 current = trial_rows;
                 chi_square -= fallen;
                 damping = (damping * 0.1).max(1e-12);
-                if fallen <= 1e-14 * (1.0 + chi_square) && damping <= 1e-6 {
+                if fallen <= 1e-11 * (1.0 + chi_square) && damping <= 1e-4 {
                     break;
                 }
             }

@@ -1,0 +1,132 @@
+//! A law and a style become marks: which values are numbered, which are plain, and what was left out and why.
+//!
+//! Positions here are arcs along the strip from the infinity mark toward close focus (from the widest stop toward
+//! closed), in mm. How wide a text is comes from the caller; nothing here knows a typeface, a file or a drawing.
+
+mod choose;
+mod focus;
+mod iris;
+mod series;
+
+use std::fmt;
+
+use crate::artwork::MarkValue;
+use crate::units::{Angle, Length};
+
+pub use choose::{Candidate, best};
+pub use focus::{FocusScale, closest_label};
+pub use iris::IrisScale;
+
+/// The unit of a band.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BandUnit {
+    /// Metres.
+    Metre,
+    /// Feet and inches.
+    Foot,
+    /// f-stops.
+    F,
+    /// T-stops.
+    T,
+}
+
+impl BandUnit {
+    /// What is engraved once and written in files.
+    pub fn sign(self) -> &'static str {
+        match self {
+            BandUnit::Metre => "m",
+            BandUnit::Foot => "ft",
+            BandUnit::F => "f",
+            BandUnit::T => "T",
+        }
+    }
+}
+
+/// What the choice of marks needs to know of the strip's style.
+#[derive(Clone, Copy, Debug)]
+pub struct Spacing {
+    /// Millimetres along the strip to a degree of the ring.
+    pub mm_per_degree: f64,
+    /// Arc after which the scale meets itself: once round the ring, or half round where it is repeated.
+    pub period: Length,
+    /// Smallest distance between the centres of neighbouring ticks.
+    pub smallest_gap: Length,
+    /// Smallest clear distance between neighbouring labels.
+    pub label_gap: Length,
+    /// Width of a tick.
+    pub tick_width: Length,
+}
+
+/// One value on a scale.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// The value, exact.
+    pub value: MarkValue,
+    /// What is engraved; empty for a plain mark.
+    pub label: String,
+    /// The ring angle with the readings' zero and sense.
+    pub angle: Angle,
+    /// Arc from the infinity mark (from the widest stop).
+    pub arc: Length,
+    /// How far the numeral's middle lies from the tick, toward close (toward closed).
+    pub numeral_shift: Length,
+}
+
+impl Mark {
+    /// Whether the mark carries a numeral.
+    pub fn numbered(&self) -> bool {
+        !self.label.is_empty()
+    }
+}
+
+/// The marks of one unit along one ring, in ring order.
+#[derive(Clone, Debug)]
+pub struct Band {
+    /// The unit.
+    pub unit: BandUnit,
+    /// From infinity (open) to closest (closed).
+    pub marks: Vec<Mark>,
+    /// Customary values without a numeral.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A customary value that got no numeral, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeftOut {
+    /// Its label.
+    pub label: String,
+    /// The unit.
+    pub unit: BandUnit,
+    /// The chosen neighbour it would touch, if that is the reason.
+    pub touches: Option<String>,
+}
+
+impl fmt::Display for LeftOut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let unit = self.unit.sign();
+        match &self.touches {
+            Some(other) => write!(f, "{} {unit} would touch {other}; left out", self.label),
+            None => write!(f, "{} {unit} would crowd its neighbours; left out", self.label),
+        }
+    }
+}
+
+/// Labels that were candidates, were not chosen and are worth telling.
+fn left_out(
+    unit: BandUnit,
+    candidates: &[Candidate],
+    labels: &[String],
+    chosen: &[usize],
+    label_gap: f64,
+    worth_telling: f64,
+) -> Vec<LeftOut> {
+    let mut out = Vec::new();
+    for (i, candidate) in candidates.iter().enumerate() {
+        if chosen.contains(&i) || candidate.weight < worth_telling {
+            continue;
+        }
+        let touching = chosen.iter().find(|j| candidate.clear_of(&candidates[**j]) < label_gap);
+        out.push(LeftOut { label: labels[i].clone(), unit, touches: touching.map(|j| labels[*j].clone()) });
+    }
+    out
+}
