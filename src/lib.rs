@@ -1,6 +1,7 @@
 //! ringwright turns what can be measured on an old lens into true focus and iris scales.
 pub mod artwork;
 pub mod calibration;
+pub mod lettering;
 pub mod optics;
 pub mod set;
 pub mod units;
