@@ -5,6 +5,7 @@ pub mod lettering;
 pub mod optics;
 pub mod scale;
 pub mod set;
+pub mod surface;
 pub mod units;
 pub mod write;
 

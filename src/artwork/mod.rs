@@ -3,6 +3,10 @@
 //! Axes: x to the right is clockwise as seen from behind the camera, y runs down from the lens's front edge at the
 //! top of the strip, as in SVG. Every path is filled; nothing is stroked. No file format is known here.
 
+mod strip;
+
+pub use strip::{Extent, Face, IndexPlate, LayoutError, Look, covered, filling_numeral_height, index_plates, strip};
+
 use kurbo::BezPath;
 
 use crate::units::{Angle, Distance, Length};

@@ -30,7 +30,7 @@ const CROWDING: f64 = 4.0;
 /// A stretch that no even division makes countable costs so much: less than a round numeral, more than a fine one.
 const UNCOUNTABLE: f64 = 2.5;
 /// Customary values of this weight and more are reported when they are left out.
-const WORTH_TELLING: f64 = 5.0;
+const WORTH_TELLING: f64 = 7.0;
 
 impl FocusScale<'_> {
     /// Chooses the band of `unit`. A distance that the law does not reach is not marked.
@@ -214,27 +214,32 @@ mod tests {
 
     #[test]
     fn a_common_ring_carries_the_customary_distances() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 84.0, 270.0, 450.0)), @"");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 84.0, 270.0, 450.0)), @"");
+        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.3 1.1 1 0.9 0.8 0.7 0.65 0.6 0.55 0.5 0.45");
+        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 84.0, 270.0, 450.0)), @"∞ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′6″ 2′2″ 2′ 1′10″ 1′8″ 1′7″ 1′5¾″");
     }
 
     #[test]
     fn a_small_ring_keeps_infinity_closest_and_the_roundest_between() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 40.0, 90.0, 900.0)), @"");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 40.0, 90.0, 900.0)), @"");
+        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.2 0.9");
+        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 2′11½″");
     }
 
     #[test]
     fn a_large_ring_is_filled_without_crowding() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 120.0, 330.0, 600.0)), @"");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 120.0, 330.0, 600.0)), @"");
+        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 120.0, 330.0, 600.0)), @"∞ 20 10 8 6 5 4 3.5 3 2.5 2 1.8 1.6 1.5 1.4 1.3 1.2 1.1 1 0.95 0.9 0.85 0.8 0.75 0.7 0.68 0.66 0.64 0.62 0.6");
+        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 120.0, 330.0, 600.0)), @"∞ 50′ 30′ 20′ 15′ 12′ 10′ 9′ 8′ 7′ 6′6″ 6′ 5′6″ 5′ 4′6″ 4′ 3′8″ 3′6″ 3′4″ 3′2″ 3′ 2′10″ 2′8″ 2′6″ 2′5″ 2′4″ 2′3″ 2′2″ 2′1″ 1′11½″");
     }
 
     #[test]
     fn what_is_left_out_names_the_neighbour() {
         let band = band(BandUnit::Metre, 40.0, 90.0, 900.0);
         let told: Vec<String> = band.left_out.iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r#"
+10 m would touch ∞; left out
+4 m would touch 5; left out
+1.5 m would touch 2; left out
+1 m would touch 0.9; left out
+"#);
     }
 
     #[test]

@@ -70,9 +70,13 @@ impl IrisScale<'_> {
             Some(tau) if tau < 1.0 => Stop::exact(TStop::of(stop, tau).number()),
             _ => stop,
         };
-        let (widest, smallest) = (scaled(self.widest), scaled(self.smallest));
-        let mut stops = vec![widest];
         let step = self.division.sixths();
+        let (widest, mut smallest) = (scaled(self.widest), scaled(self.smallest));
+        if smallest.sixths().is_none() {
+            // a scale of exact values begins at the widest stop, which people quote, and ends on the series
+            smallest = Stop::from_sixths((smallest.in_stops() * 6.0 / f64::from(step) + 1e-9).floor() as i32 * step);
+        }
+        let mut stops = vec![widest];
         let first = (widest.in_stops() * 6.0 / f64::from(step)).floor() as i32 * step;
         for k in 0..200 {
             let stop = Stop::from_sixths(first + k * step);
@@ -161,16 +165,16 @@ mod tests {
 
     #[test]
     fn full_stops_are_numbered_and_thirds_are_plain() {
-        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Third, None, 12.0)), @"");
+        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Third, None, 12.0)), @"2 · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16");
     }
 
     #[test]
     fn a_t_scale_begins_at_the_exact_widest_stop() {
-        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Full, Some(0.75), 12.0)), @"");
+        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Full, Some(0.75), 12.0)), @"2.3 · 4 5.6 8 11 16");
     }
 
     #[test]
     fn fractions_that_stand_too_close_are_dropped_together() {
-        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Third, None, 3.0)), @"");
+        insta::assert_snapshot!(drawn(&band(Stop::from_sixths(12), Division::Third, None, 3.0)), @"2 · 4 · · · 16");
     }
 }

@@ -1,0 +1,389 @@
+//! Layout of one ring's strip: where every tick, numeral and unit sign goes.
+//!
+//! A band is a row of ticks that grow from its base away from the index, and a row of numerals beyond them. The first
+//! band's base is the edge at which the index stands; a second band stands beyond the first. Close marks lie to
+//! the left of infinity on a ring that turns clockwise toward close: the ring carries them under the index.
+
+use std::fmt;
+
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
+
+use super::{Group, Layer, LayerKind, MarkTag, Strip};
+use crate::lettering::{Lettering, LetteringError};
+use crate::scale::{Band, Mark};
+use crate::surface::{Edge, Sense, Surface};
+use crate::units::{Angle, Length};
+
+/// How much of the ring a strip covers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// Trimmed to the marks.
+    Used,
+    /// Once round the ring, the seam in the unused arc.
+    FullTurn,
+}
+
+/// Sizes that every strip of a set shares.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Look {
+    /// Width of every tick.
+    pub tick_width: Length,
+    /// Length of a numbered mark's tick.
+    pub numbered_tick: Length,
+    /// Length of a plain mark's tick.
+    pub plain_tick: Length,
+    /// Smallest clear distance between labels.
+    pub label_gap: Length,
+    /// How much of the ring a strip covers.
+    pub extent: Extent,
+}
+
+/// One ring's face and how it is read.
+#[derive(Clone, Copy, Debug)]
+pub struct Face {
+    /// The flat pattern.
+    pub surface: Surface,
+    /// How the ring turns toward close (toward closed).
+    pub sense: Sense,
+    /// At which edge the index stands.
+    pub index: Edge,
+    /// From which side the numerals are upright.
+    pub read_from: Edge,
+    /// Whether the scale is drawn again at the opposite side.
+    pub repeat: bool,
+}
+
+/// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
+const TICK_TO_NUMERAL: f64 = 0.3;
+/// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
+const BETWEEN_BANDS: f64 = 0.45;
+/// Clear height between the last numerals and the far edge, in numeral heights.
+const EDGE_MARGIN: f64 = 0.2;
+/// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
+const OUTLINE_MM: f64 = 0.1;
+
+/// Why a strip cannot be laid out.
+#[derive(Debug)]
+pub enum LayoutError {
+    /// The bands are higher than the face.
+    TooHigh {
+        /// Height that they need.
+        needs: Length,
+        /// Width of the face.
+        face: Length,
+        /// Bands on the ring.
+        bands: usize,
+        /// The numeral height that would fit with ticks in proportion.
+        fits: Length,
+    },
+    /// The marks do not fit once round the ring.
+    TooLong {
+        /// Length that they need.
+        needs: Length,
+        /// The circumference.
+        circumference: Length,
+    },
+    /// The face cannot set a label.
+    Lettering(LetteringError),
+}
+
+impl fmt::Display for LayoutError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LayoutError::TooHigh { needs, face, bands, fits } => write!(
+                f,
+                "{bands} band{} of this style need {:.1} mm of the ring's face, which is {:.1} mm wide; a numeral_height of {:.1} mm \
+                 with ticks in proportion would fit",
+                if *bands == 1 { "" } else { "s" },
+                needs.to_mm(),
+                face.to_mm(),
+                fits.to_mm()
+            ),
+            LayoutError::TooLong { needs, circumference } => write!(
+                f,
+                "the marks need {:.1} mm, more than the {:.1} mm once round the ring",
+                needs.to_mm(),
+                circumference.to_mm()
+            ),
+            LayoutError::Lettering(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for LayoutError {}
+
+impl From<LetteringError> for LayoutError {
+    fn from(error: LetteringError) -> Self {
+        LayoutError::Lettering(error)
+    }
+}
+
+/// Height of `bands` bands in mm.
+fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
+    let band = look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0) * numeral;
+    band * bands as f64 + BETWEEN_BANDS * numeral * (bands.max(1) - 1) as f64 + EDGE_MARGIN * numeral
+}
+
+/// The numeral height with which `bands` bands fill a face, ticks in the default proportion of 0.95.
+pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
+    let n = bands.max(1) as f64;
+    let heights = n * (0.95 + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN;
+    Length::mm(face_width.to_mm() / heights)
+}
+
+/// Lays a ring's bands out on its strip.
+///
+/// # Errors
+/// When the bands do not fit the face, or a label cannot be set.
+pub fn strip(
+    title: &str,
+    face: &Face,
+    look: &Look,
+    lettering: &Lettering,
+    bands: &[Band],
+) -> Result<Strip, LayoutError> {
+    let numeral = lettering.numeral_height().to_mm();
+    let (needs, width) = (height(look, numeral, bands.len()), face.surface.width().to_mm());
+    if needs > width + 1e-9 {
+        let fits = filling_numeral_height(face.surface.width(), bands.len());
+        return Err(LayoutError::TooHigh {
+            needs: Length::mm(needs),
+            face: face.surface.width(),
+            bands: bands.len(),
+            fits,
+        });
+    }
+    let bench = Bench { face, look, lettering, degree: face.surface.mm_per_degree(face.index) };
+    let rows: Vec<Row> = bands.iter().enumerate().map(|(i, band)| bench.row(i, band)).collect::<Result<_, _>>()?;
+    let (from, to) = rows.iter().fold((0.0, 0.0), |(a, b): (f64, f64), row| (a.min(row.from), b.max(row.to)));
+    let circumference = 360.0 * bench.degree;
+    let copies: &[f64] = if face.repeat { &[0.0, 0.5] } else { &[0.0] };
+    let room = circumference / copies.len() as f64;
+    let margin = look.label_gap.to_mm().min(0.5 * (room - (to - from)).max(0.0));
+    let full = look.extent == Extent::FullTurn || face.repeat;
+    let (start, end) = if full {
+        let middle = 0.5 * (from + to) + if face.repeat { 0.25 * circumference } else { 0.0 };
+        (middle - 0.5 * circumference, middle + 0.5 * circumference)
+    } else {
+        (from - margin, to + margin)
+    };
+    if end - start > circumference + 1e-6 {
+        return Err(LayoutError::TooLong { needs: Length::mm(end - start), circumference: Length::mm(circumference) });
+    }
+    let mut ticks = Vec::new();
+    let mut numerals = Vec::new();
+    let middle = 0.5 * (start + end);
+    for copy in copies {
+        for row in &rows {
+            bench.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
+        }
+    }
+    let outline = bench.outline(end - start);
+    let bounds = outline.bounding_box();
+    let mut layers = vec![
+        Layer { kind: LayerKind::Outline, groups: vec![Group { tag: None, path: outline }] },
+        Layer { kind: LayerKind::Ticks, groups: ticks },
+        Layer { kind: LayerKind::Numerals, groups: numerals },
+    ];
+    let shift = Affine::translate((-bounds.x0, -bounds.y0));
+    for group in layers.iter_mut().flat_map(|layer| &mut layer.groups) {
+        group.path.apply_affine(shift);
+    }
+    Ok(Strip {
+        title: title.to_string(),
+        width: Length::mm(bounds.width()),
+        height: Length::mm(bounds.height()),
+        layers,
+    })
+}
+
+/// One band with its texts set.
+struct Row<'a> {
+    band: &'a Band,
+    /// Height of the band's base above the index edge.
+    base: f64,
+    /// (arc of the text's middle, outline, mark or none for the unit sign)
+    texts: Vec<(f64, BezPath, Option<&'a Mark>)>,
+    /// Arcs that the band covers.
+    from: f64,
+    to: f64,
+}
+
+struct Bench<'a> {
+    face: &'a Face,
+    look: &'a Look,
+    lettering: &'a Lettering,
+    /// mm along the index edge to a degree.
+    degree: f64,
+}
+
+impl Bench<'_> {
+    fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
+        let numeral = self.lettering.numeral_height().to_mm();
+        let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
+        let half_tick = 0.5 * self.look.tick_width.to_mm();
+        let narrowing = self.face.surface.narrowing(self.face.index);
+        let mut row = Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0 };
+        // what each label covers at the index edge, where a cone may be wider than under the label
+        let mut spans: Vec<(f64, f64)> = Vec::new();
+        for mark in &band.marks {
+            let arc = mark.arc.to_mm();
+            (row.from, row.to) = (row.from.min(arc - half_tick), row.to.max(arc + half_tick));
+            if mark.numbered() {
+                let (middle, outline, half) = self.text(&mark.label, arc + mark.numeral_shift.to_mm())?;
+                let half = half / narrowing;
+                (row.from, row.to) = (row.from.min(middle - half), row.to.max(middle + half));
+                spans.push((middle - half, middle + half));
+                row.texts.push((middle, outline, Some(mark)));
+            }
+        }
+        let (_, outline, half) = self.text(band.unit.sign(), 0.0)?;
+        if let Some(middle) = self.sign_place(&spans, half / narrowing) {
+            row.from = row.from.min(middle - half / narrowing);
+            row.texts.push((middle, outline, None));
+        }
+        Ok(row)
+    }
+
+    fn text(&self, text: &str, middle: f64) -> Result<(f64, BezPath, f64), LayoutError> {
+        let line = self.lettering.line(text)?;
+        let half = 0.5 * line.width.to_mm();
+        Ok((middle, Affine::translate((-half, 0.0)) * line.outline, half))
+    }
+
+    /// Where the unit sign goes: outside infinity (the widest stop) where the ring has room, else in the widest space
+    /// between two labels; nowhere when no space is wide enough.
+    fn sign_place(&self, spans: &[(f64, f64)], half: f64) -> Option<f64> {
+        let gap = self.look.label_gap.to_mm() / self.face.surface.narrowing(self.face.index);
+        let (first, last) = (spans.first()?, spans.last()?);
+        let period = 360.0 * self.degree / if self.face.repeat { 2.0 } else { 1.0 };
+        if first.0 + period - last.1 >= 2.0 * half + 2.5 * gap {
+            return Some(first.0 - 1.5 * gap - half);
+        }
+        let widest = spans.windows(2).max_by(|a, b| (a[1].0 - a[0].1).total_cmp(&(b[1].0 - b[0].1)))?;
+        let clear = widest[1].0 - widest[0].1;
+        (clear >= 2.0 * half + 2.0 * gap).then(|| 0.5 * (widest[0].1 + widest[1].0))
+    }
+
+    /// Toward close is to the left on a ring that turns clockwise toward close.
+    fn x(&self, arc: f64) -> f64 {
+        match self.face.sense {
+            Sense::Clockwise => -arc,
+            Sense::Counterclockwise => arc,
+        }
+    }
+
+    /// The frame at an arc and a height above the index edge; its y runs toward the rear.
+    fn frame(&self, arc: f64, above: f64) -> Affine {
+        let width = self.face.surface.width().to_mm();
+        let height = match self.face.index {
+            Edge::Rear => width - above,
+            Edge::Front => above,
+        };
+        self.face.surface.frame(self.x(arc) / self.degree, height)
+    }
+
+    fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
+        let look = self.look;
+        let away = if self.face.index == Edge::Rear { -1.0 } else { 1.0 };
+        let half = 0.5 * look.tick_width.to_mm();
+        let tag = |mark: &Mark| MarkTag {
+            unit: row.band.unit.sign().to_string(),
+            value: mark.value,
+            angle: mark.angle,
+            label: mark.label.clone(),
+        };
+        for mark in &row.band.marks {
+            let length = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
+            let tick = Rect::new(-half, 0.0, half, away * length.to_mm()).abs();
+            let frame = self.frame(mark.arc.to_mm() + shift, row.base);
+            ticks.push(Group { tag: Some(tag(mark)), path: frame * tick.to_path(1e-3) });
+        }
+        let numeral = self.lettering.numeral_height().to_mm();
+        let near = row.base + look.numbered_tick.to_mm() + TICK_TO_NUMERAL * numeral;
+        // the baseline is nearer to the index when the numerals are read from the index's side
+        let baseline = if self.face.read_from == self.face.index { near } else { near + numeral };
+        let upright =
+            if self.face.read_from == Edge::Rear { Affine::IDENTITY } else { Affine::rotate(std::f64::consts::PI) };
+        for (middle, outline, mark) in &row.texts {
+            let frame = self.frame(middle + shift, baseline);
+            numerals.push(Group { tag: mark.map(tag), path: frame * upright * outline.clone() });
+        }
+    }
+
+    /// A thin frame along the strip's edge, inside it.
+    fn outline(&self, length: f64) -> BezPath {
+        let width = self.face.surface.width().to_mm();
+        let half_turn = 0.5 * length / self.degree;
+        let inset = OUTLINE_MM;
+        let mut path = self.edge(half_turn, 0.0, width);
+        let inner = self.edge(half_turn - inset / self.degree, inset, width - inset);
+        path.extend(inner.reverse_subpaths());
+        path
+    }
+
+    fn edge(&self, half_turn: f64, top: f64, bottom: f64) -> BezPath {
+        let steps = (2.0 * half_turn / self.face.surface.chord_deg()).ceil().max(1.0) as usize;
+        let at = |k: usize, height: f64| {
+            let turn = -half_turn + 2.0 * half_turn * k as f64 / steps as f64;
+            self.face.surface.frame(turn, height) * Point::ZERO
+        };
+        let mut path = BezPath::new();
+        path.move_to(at(0, top));
+        (1..=steps).for_each(|k| path.line_to(at(k, top)));
+        (0..=steps).rev().for_each(|k| path.line_to(at(k, bottom)));
+        path.close_path();
+        path
+    }
+}
+
+/// One plate with an index line, for the fixed part beside a ring.
+pub struct IndexPlate {
+    /// At which edge of the ring the index stands.
+    pub index: Edge,
+    /// How many times the plate is needed.
+    pub copies: usize,
+}
+
+/// Index plates side by side; each line grows from the plate's edge that meets the ring.
+pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[IndexPlate]) -> Strip {
+    let numeral = numeral_height.to_mm();
+    let (width, height, gap) = (4.0 * numeral, 1.5 * look.numbered_tick.to_mm() + numeral, numeral);
+    // half as strong again as a tick, so that a reader tells the fixed line from the moving ones
+    let half = 0.75 * look.tick_width.to_mm();
+    let mut lines = Vec::new();
+    let mut outlines = Vec::new();
+    let edges = plates.iter().flat_map(|plate| std::iter::repeat_n(plate.index, plate.copies));
+    let mut x = 0.0;
+    for edge in edges {
+        let outer = Rect::new(x, 0.0, x + width, height);
+        let mut frame = outer.to_path(1e-3);
+        frame.extend(outer.inset(-OUTLINE_MM).to_path(1e-3).reverse_subpaths());
+        outlines.push(Group { tag: None, path: frame });
+        let middle = x + 0.5 * width;
+        let length = 1.5 * look.numbered_tick.to_mm();
+        let line = match edge {
+            Edge::Rear => Rect::new(middle - half, 0.0, middle + half, length),
+            Edge::Front => Rect::new(middle - half, height - length, middle + half, height),
+        };
+        lines.push(Group { tag: None, path: line.to_path(1e-3) });
+        x += width + gap;
+    }
+    Strip {
+        title: title.to_string(),
+        width: Length::mm((x - gap).max(width)),
+        height: Length::mm(height),
+        layers: vec![
+            Layer { kind: LayerKind::Outline, groups: outlines },
+            Layer { kind: LayerKind::Index, groups: lines },
+        ],
+    }
+}
+
+/// The turn that a band covers on the ring, for telling whether a repeat has room.
+pub fn covered(bands: &[Band]) -> Angle {
+    let end = |pick: fn(f64, f64) -> f64| {
+        bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg()).reduce(pick).unwrap_or(0.0)
+    };
+    Angle::deg(end(f64::max) - end(f64::min))
+}

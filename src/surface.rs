@@ -1,0 +1,198 @@
+//! Faces of rings: a turn and a height on the face become a place on flat artwork.
+//!
+//! Takes the face's diameters, its width and the thickness of what is wrapped round it; gives places in mm, x to the
+//! right (clockwise as seen from behind the camera), y down from the front edge. A strip's neutral layer lies at
+//! mid-thickness, so a strip of thickness t is as long as the circumference at D + t.
+//!
+//! Sources: mean diameter of a rolled plate (TAFE NSW, "What is meant by mean diameter"); the flat pattern of a cone is
+//! a sector of the slant radius whose angle is the turn times the sine of the half angle ("Cones", anvilfire.com).
+
+use kurbo::{Affine, Point, Vec2};
+
+use crate::units::{Angle, Length};
+
+/// The face of a ring that carries a strip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ring {
+    /// Diameter at the rear edge of the face.
+    pub rear_diameter: Length,
+    /// Diameter at the front edge; equal to the rear one on a cylinder.
+    pub front_diameter: Length,
+    /// Width of the face, measured along it.
+    pub width: Length,
+}
+
+/// A sense of rotation as seen from behind the camera.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// With the hands of a clock.
+    Clockwise,
+    /// Against them.
+    Counterclockwise,
+}
+
+/// An edge of a ring's face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edge {
+    /// Toward the camera.
+    Rear,
+    /// Toward the subject.
+    Front,
+}
+
+/// Length along a strip of `thickness` round a `diameter` for a turn.
+///
+/// ```text
+/// s = pi (D + t) angle / 360
+/// ```
+pub fn arc(diameter: Length, thickness: Length, angle: Angle) -> Length {
+    Length::mm(std::f64::consts::PI * (diameter + thickness).to_mm() * angle.to_deg() / 360.0)
+}
+
+/// Turn for a length along a ring's bare circumference: how an old scale copied with a paper strip becomes angles.
+pub fn turn(diameter: Length, along: Length) -> Angle {
+    Angle::deg(360.0 * along.to_mm() / (std::f64::consts::PI * diameter.to_mm()))
+}
+
+/// The flat pattern of a strip on a ring.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Surface {
+    rear: f64,
+    front: f64,
+    width: f64,
+}
+
+/// A cone this near to a cylinder is one: its slant radius is over 50 m and a strip's bend under a micrometre.
+const CYLINDER_SINE: f64 = 1e-6;
+
+impl Surface {
+    /// The flat pattern for a strip of `thickness`.
+    pub fn new(ring: &Ring, thickness: Length) -> Self {
+        Surface {
+            rear: (ring.rear_diameter + thickness).to_mm(),
+            front: (ring.front_diameter + thickness).to_mm(),
+            width: ring.width.to_mm(),
+        }
+    }
+
+    /// Sine of the cone's half angle, positive where the front is the wider end.
+    ///
+    /// ```text
+    /// sin(half angle) = (R_front - R_rear) / face width
+    /// ```
+    pub fn sine(&self) -> f64 {
+        (self.front - self.rear) / (2.0 * self.width)
+    }
+
+    /// Width of the face.
+    pub fn width(&self) -> Length {
+        Length::mm(self.width)
+    }
+
+    /// Millimetres along the strip to a degree of the ring, at one edge.
+    pub fn mm_per_degree(&self, edge: Edge) -> f64 {
+        std::f64::consts::PI * self.diameter(edge) / 360.0
+    }
+
+    /// How much shorter an arc is at the narrower edge than at this one: 1 or less.
+    pub fn narrowing(&self, edge: Edge) -> f64 {
+        self.rear.min(self.front) / self.diameter(edge)
+    }
+
+    fn diameter(&self, edge: Edge) -> f64 {
+        match edge {
+            Edge::Rear => self.rear,
+            Edge::Front => self.front,
+        }
+    }
+
+    /// The frame at a turn (degrees to the right of the strip's middle) and a height (mm below the front edge): its
+    /// origin is the place, its x runs along the strip, its y toward the rear.
+    pub fn frame(&self, turn_deg: f64, height: f64) -> Affine {
+        let sine = self.sine();
+        if sine.abs() < CYLINDER_SINE {
+            let x = std::f64::consts::PI * 0.5 * (self.rear + self.front) * turn_deg / 360.0;
+            return Affine::translate((x, height));
+        }
+        // signed slant radius from the apex: negative where the apex lies in front
+        let slant = self.front / (2.0 * sine) - height;
+        let bend = (turn_deg * sine).to_radians();
+        let apex = Point::new(0.0, self.front / (2.0 * sine));
+        let place = apex + Vec2::new(slant * bend.sin(), -slant * bend.cos());
+        Affine::translate(place.to_vec2()) * Affine::rotate(bend)
+    }
+
+    /// Degrees between points of a curved edge drawn as a polygon, so that it strays less than a micrometre.
+    pub fn chord_deg(&self) -> f64 {
+        let sine = self.sine().abs();
+        if sine < CYLINDER_SINE {
+            return 360.0;
+        }
+        let radius = self.rear.max(self.front) / (2.0 * sine);
+        ((8.0 * 0.001 / radius).sqrt().to_degrees() / sine).min(5.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::assert_close;
+
+    fn cone(rear: f64, front: f64, width: f64) -> Surface {
+        let ring =
+            Ring { rear_diameter: Length::mm(rear), front_diameter: Length::mm(front), width: Length::mm(width) };
+        Surface::new(&ring, Length::ZERO)
+    }
+
+    #[test]
+    fn a_strip_that_closes_is_as_long_as_the_mean_circumference() {
+        // TAFE NSW, mean diameter: plate 10 mm, outside 650 mm, mean 640 mm, length 2010.62 mm
+        let length = arc(Length::mm(630.0), Length::mm(10.0), Angle::deg(360.0));
+        assert_close(length.to_mm(), 2010.62, 0.005);
+    }
+
+    #[test]
+    fn a_cone_of_ninety_degrees_unrolls_to_254_6_degrees() {
+        // anvilfire.com, cones: 0.7071 x 360 = 254.6
+        let width = 10.0 * 2f64.sqrt();
+        let cone = cone(40.0, 60.0, width);
+        assert_close(360.0 * cone.sine(), 254.56, 0.01);
+    }
+
+    #[test]
+    fn a_nearly_straight_cone_is_the_cylinder() {
+        let (flat, bent) = (cone(80.0, 80.0, 12.0), cone(80.0, 80.000_1, 12.0));
+        for turn in [-150.0, 0.0, 90.0] {
+            let (a, b) = (flat.frame(turn, 3.0) * Point::ZERO, bent.frame(turn, 3.0) * Point::ZERO);
+            assert_close(a.x, b.x, 1e-3);
+            assert_close(a.y, b.y, 1e-2);
+        }
+    }
+
+    #[test]
+    fn arcs_drawn_on_a_cone_are_as_long_as_on_the_ring() {
+        // measured along the drawing, both ways round
+        for (rear, front) in [(82.0, 84.5), (95.0, 80.0)] {
+            let cone = cone(rear, front, 20.0);
+            for (height, diameter) in [(0.0, front), (20.0, rear)] {
+                let mut length = 0.0;
+                for i in 0..2000 {
+                    let at = |k: i32| cone.frame(-100.0 + f64::from(k) * 0.1, height) * Point::ZERO;
+                    length += at(i).distance(at(i + 1));
+                }
+                assert_close(length, std::f64::consts::PI * diameter * 200.0 / 360.0, 1e-3);
+            }
+            let across = (cone.frame(33.0, 0.0) * Point::ZERO).distance(cone.frame(33.0, 20.0) * Point::ZERO);
+            assert_close(across, 20.0, 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_front_edge_is_at_the_top_and_right_is_right() {
+        for (rear, front) in [(80.0, 80.0), (82.0, 84.5), (95.0, 80.0)] {
+            let cone = cone(rear, front, 20.0);
+            assert!((cone.frame(0.0, 0.0) * Point::ZERO).y < (cone.frame(0.0, 20.0) * Point::ZERO).y);
+            assert!((cone.frame(10.0, 5.0) * Point::ZERO).x > 1.0);
+        }
+    }
+}
