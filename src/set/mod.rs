@@ -1,6 +1,32 @@
 //! The set file: TOML keys become the inputs of the other modules, or errors that show the line.
+//!
+//! Everything that is wrong with a file is reported at once, in the order of the file; when the TOML itself is
+//! broken, only that is. Lengths leave here in mm, angles in degrees, positions of a ring always as angles. Nothing
+//! is computed beyond what a check needs: the laws are fitted elsewhere.
+//!
+//! Source of the grammar: the TOML specification 1.1.
+
+mod csv;
+mod fault;
+mod file;
+mod focus;
+mod focus_readings;
+mod iris;
+mod lens;
+mod near;
+mod quantity;
+mod read;
+mod readings;
+mod style;
+mod template;
+#[cfg(test)]
+mod tests;
+mod toml_file;
 
 use std::path::PathBuf;
+
+pub use fault::{Fault, Faults, Place, Source};
+pub use template::TEMPLATE;
 
 use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
 use crate::units::{Angle, Division, Length, Stop};
@@ -16,6 +42,8 @@ pub struct Set {
     pub film_thickness: Length,
     /// In the file's order.
     pub lenses: Vec<Lens>,
+    /// Where the typeface is named, when it is a file.
+    pub typeface_place: Option<Place>,
 }
 
 /// Which face the numerals are set in.
@@ -85,6 +113,32 @@ pub struct Lens {
     pub focus: Option<Focus>,
     /// The iris ring.
     pub iris: Option<Iris>,
+    /// Where the lens is named.
+    pub place: Place,
+}
+
+impl Lens {
+    /// The lens's name as the beginning of file names: lower case, everything but letters and digits one `-`.
+    ///
+    /// At most 100 bytes, so that endings fit behind it; different lenses of a set have different stems.
+    pub fn file_stem(&self) -> String {
+        file_stem(&self.name)
+    }
+}
+
+fn file_stem(name: &str) -> String {
+    let mut stem = String::new();
+    for c in name.to_lowercase().chars() {
+        if stem.len() + c.len_utf8() > 100 {
+            break;
+        }
+        if c.is_alphanumeric() {
+            stem.push(c);
+        } else if !stem.is_empty() && !stem.ends_with('-') {
+            stem.push('-');
+        }
+    }
+    stem.trim_end_matches('-').to_string()
 }
 
 /// The face of a ring that carries a strip.
@@ -139,6 +193,10 @@ pub struct Focus {
     pub read_from: Edge,
     /// Whether the scale is repeated at the opposite side.
     pub repeat: bool,
+    /// Where the ring is described.
+    pub ring_place: Place,
+    /// Where each reading stands.
+    pub reading_places: Vec<Place>,
 }
 
 /// An iris ring and what was measured on it.
@@ -166,4 +224,8 @@ pub struct Iris {
     pub index: Edge,
     /// From which side the numerals are upright.
     pub read_from: Edge,
+    /// Where the ring is described.
+    pub ring_place: Place,
+    /// Where each reading stands.
+    pub reading_places: Vec<Place>,
 }

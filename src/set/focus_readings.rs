@@ -1,0 +1,203 @@
+//! Whether the readings of a focus ring can belong to one ring: its sense, its turn, its closest distance.
+//!
+//! Only what no noise explains is refused here; which reading lies off the others is for the fit to say.
+
+use crate::calibration::{Reading, ReadingError};
+use crate::units::{Angle, Distance, Length};
+
+use super::fault::{Fault, Place};
+use super::read::Document;
+use super::readings::Readings;
+
+/// Readings of one place lie within this many standard errors of each other; more has another cause than noise.
+const SAME: f64 = 6.0;
+
+/// How far a nearer reading may lie before a farther one, in standard errors.
+const BACKWARDS: f64 = 3.0;
+
+/// How much nearer than the closest distance a reading may be: that distance is often rounded on the lens.
+const NEARER: f64 = 0.05;
+
+/// How many places of one kind of fault are underlined.
+const UNDERLINED: usize = 5;
+
+/// What the rest of the table says of the readings.
+pub(super) struct Expected {
+    pub(super) focal_length: Option<Length>,
+    pub(super) lead: Option<Length>,
+    pub(super) throw: Option<Angle>,
+    pub(super) closest: Option<Length>,
+    pub(super) error: ReadingError,
+}
+
+/// One reading in bare numbers, its place with it.
+#[derive(Clone, Copy)]
+struct Taken<'r> {
+    reading: Reading,
+    /// 1/mm, 0 at infinity: grows toward close focus.
+    nearness: f64,
+    at: f64,
+    place: &'r Place,
+}
+
+impl Taken<'_> {
+    fn words(&self) -> String {
+        format!("{} at {:.1} deg", self.reading.distance, self.reading.at.to_deg())
+    }
+}
+
+/// Notes what no noise explains.
+pub(super) fn check(doc: &Document, readings: &Readings<Reading>, expected: &Expected) {
+    let mut taken: Vec<Taken> = readings.items.iter().map(|(reading, place)| take(reading, place)).collect();
+    nearer_than_closest(&taken, expected).into_iter().for_each(|fault| readings.push(doc, fault));
+    taken.sort_by(|a, b| a.nearness.total_cmp(&b.nearness));
+    let found = backwards(&taken, expected).or_else(|| too_wide(&taken, expected));
+    let found = [found, one_angle(&taken, expected), one_distance(&taken, expected)];
+    found.into_iter().flatten().for_each(|fault| readings.push(doc, fault));
+}
+
+fn take<'r>(reading: &Reading, place: &'r Place) -> Taken<'r> {
+    let nearness = reading.distance.to_mm().map_or(0.0, f64::recip);
+    Taken { reading: *reading, nearness, at: reading.at.to_deg(), place }
+}
+
+/// A fault that names two readings, underlined in the order of the file.
+fn pair(message: &str, a: &Taken, b: &Taken) -> Fault {
+    let (first, second) = if a.place.span().start <= b.place.span().start { (a, b) } else { (b, a) };
+    second.place.fault(message, second.words()).mark(first.place.span(), first.words())
+}
+
+fn nearer_than_closest(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+    let closest = expected.closest?.to_mm();
+    let too_near = |one: &&Taken| one.nearness * closest * (1.0 - NEARER) > 1.0 + 1e-9;
+    let mut nearer = taken.iter().filter(too_near);
+    let first = nearer.next()?;
+    let message = format!("a reading is nearer than `closest`, {}", Distance::Finite(expected.closest?));
+    let mut fault = first.place.fault(message, first.words());
+    let others: Vec<_> = nearer.collect();
+    for other in others.iter().take(UNDERLINED) {
+        fault = fault.mark(other.place.span(), other.words());
+    }
+    if others.len() > UNDERLINED {
+        fault = fault.note(format!("and {} further readings", others.len() - UNDERLINED));
+    }
+    Some(fault.help("check the distance, or set `closest` to what the lens reaches; both count from the image plane"))
+}
+
+/// The two readings that run backwards the most, if more than noise explains.
+fn backwards(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+    let allowed = BACKWARDS * expected.error.at.to_deg();
+    let mut farthest_turned: Option<Taken> = None;
+    let mut worst: Option<(f64, Taken, Taken)> = None;
+    let mut pending: Vec<Taken> = Vec::new();
+    let mut count = 0;
+    for near in taken {
+        // Readings of the same distance are no pair here; they join the farther ones when the distance changes.
+        if pending.first().is_some_and(|held| held.nearness < near.nearness) {
+            for held in pending.drain(..) {
+                if farthest_turned.is_none_or(|far| held.at > far.at) {
+                    farthest_turned = Some(held);
+                }
+            }
+        }
+        pending.push(*near);
+        let Some(far) = farthest_turned else { continue };
+        let by = far.at - near.at;
+        if by > allowed * (1.0 + 1e-9) {
+            count += 1;
+            if worst.is_none_or(|(most, ..)| by > most) {
+                worst = Some((by, far, *near));
+            }
+        }
+    }
+    let (by, far, near) = worst?;
+    let mut fault = pair("these readings run backwards", &far, &near).note(format!(
+        "the angle must grow toward close focus, and the nearer of the two lies {by:.1} deg before the other"
+    ));
+    if count > 1 {
+        fault = fault.note(format!("{count} readings run backwards in all; this is the worst"));
+    }
+    Some(fault.help("check in which sense the ring was read and where its zero was"))
+}
+
+fn too_wide(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+    let least = taken.iter().min_by(|a, b| a.at.total_cmp(&b.at))?;
+    let most = taken.iter().max_by(|a, b| a.at.total_cmp(&b.at))?;
+    let turn = most.at - least.at;
+    let noise = SAME * expected.error.at.to_deg();
+    if turn > 360.0 {
+        let fault = pair("these readings are more than one turn apart", least, most);
+        return Some(
+            fault
+                .note(format!("they span {turn:.1} deg, and a scale goes round its ring once"))
+                .help("check the diameter in `read_on` if the positions are lengths along a ring"),
+        );
+    }
+    let throw = expected.throw?.to_deg();
+    if turn <= throw + noise {
+        return None;
+    }
+    let fault = pair("these readings do not fit the throw", least, most);
+    let note = format!("they span {turn:.1} deg, and `throw` lets the ring turn {throw} deg");
+    Some(fault.note(note).help("measure the throw from stop to stop again, or check the two readings"))
+}
+
+/// How far the ring turns per unit of nearness, in degrees times mm: from the readings, or from what is known.
+fn turn_per_nearness(taken: &[Taken], expected: &Expected) -> Option<f64> {
+    let (far, near) = (taken.first()?, taken.last()?);
+    if near.nearness > far.nearness && near.at > far.at {
+        return Some((near.at - far.at) / (near.nearness - far.nearness));
+    }
+    if let (Some(focal), Some(lead)) = (expected.focal_length, expected.lead) {
+        return Some(360.0 * focal.to_mm().powi(2) / lead.to_mm());
+    }
+    Some(expected.throw?.to_deg() * expected.closest?.to_mm())
+}
+
+/// Two readings at exactly one angle whose distances are too different for that.
+fn one_angle(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+    let mut by_angle = taken.to_vec();
+    by_angle.sort_by(|a, b| a.at.total_cmp(&b.at).then(a.nearness.total_cmp(&b.nearness)));
+    let slope = turn_per_nearness(taken, expected);
+    let error = |one: &Taken| {
+        one.reading.distance.to_mm().map_or(0.0, |mm| expected.error.distance.to_mm() + expected.error.share * mm)
+    };
+    for group in by_angle.chunk_by(|a, b| (a.at - b.at).abs() < 1e-9) {
+        let (Some(far), Some(near)) = (group.first(), group.last()) else { continue };
+        let beyond_tape = match (far.reading.distance.to_mm(), near.reading.distance.to_mm()) {
+            (Some(far_mm), Some(near_mm)) => far_mm - near_mm > SAME * error(far).hypot(error(near)),
+            (None, None) => false,
+            _ => true,
+        };
+        let apart = slope.map_or(f64::INFINITY, |slope| slope * (near.nearness - far.nearness));
+        if beyond_tape && apart > SAME * expected.error.at.to_deg() {
+            let mut fault = pair("two distances cannot share one angle", far, near);
+            if apart.is_finite() {
+                fault = fault.note(format!("by the other values they lie about {apart:.0} deg apart"));
+            }
+            return Some(fault.help("one of the two was written down wrongly; read the ring again at both"));
+        }
+    }
+    None
+}
+
+/// The same distance at angles too different for noise.
+fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+    let allowed = SAME * expected.error.at.to_deg() * (1.0 + 1e-9);
+    for group in taken.chunk_by(|a, b| a.reading.distance == b.reading.distance) {
+        let least = group.iter().min_by(|a, b| a.at.total_cmp(&b.at))?;
+        let most = group.iter().max_by(|a, b| a.at.total_cmp(&b.at))?;
+        if most.at - least.at > allowed {
+            return Some(
+                pair("one distance was read at two angles", least, most)
+                    .note(format!(
+                        "they are {:.1} deg apart, more than an error of {} deg explains",
+                        most.at - least.at,
+                        expected.error.at.to_deg()
+                    ))
+                    .help("take the wrong one out, or give the error of your readings in `reading_error`"),
+            );
+        }
+    }
+    None
+}

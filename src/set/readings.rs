@@ -1,0 +1,163 @@
+//! Readings of a ring, listed in the set file or in a file of their own.
+
+use std::path::Path;
+
+use crate::units::Angle;
+
+use super::csv;
+use super::fault::{Fault, Place, Source, shown};
+use super::file;
+use super::quantity::{Quantity, ReadOn, Text};
+use super::read::{Document, Table, Value};
+
+/// The most readings of one ring; a person measures twenty, and the fit's work grows with each.
+const MOST: usize = 10_000;
+
+/// A reading from the text of its value and the ring's position.
+type Make<T> = Box<dyn Fn(&Text, Angle) -> Option<T>>;
+
+/// What a reading pairs with the ring's position, and how both become a `T`.
+pub(super) struct Kind<T> {
+    /// The key and column: "distance" or "stop".
+    pub(super) key: &'static str,
+    /// What one reading is called.
+    pub(super) what: &'static str,
+    /// A reading that would do.
+    pub(super) example: &'static str,
+    /// The text of the value in the set file.
+    pub(super) text: for<'d> fn(&Value<'d>) -> Option<Text<'d>>,
+    /// The reading itself.
+    pub(super) reading: Make<T>,
+}
+
+/// The readings of a ring, each with its place.
+pub(super) struct Readings<T> {
+    pub(super) items: Vec<(T, Place)>,
+    /// Whether none was refused.
+    pub(super) complete: bool,
+    /// Where they stand in the set file.
+    order: usize,
+}
+
+impl<T> Readings<T> {
+    /// Notes a fault of readings, wherever they come from.
+    pub(super) fn push(&self, doc: &Document, fault: Fault) {
+        if std::ptr::eq(fault.source(), doc.source.as_ref()) {
+            doc.push(fault);
+        } else {
+            doc.push_at(self.order, fault);
+        }
+    }
+}
+
+/// The diameter of the ring along which positions were read.
+pub(super) fn read_on(table: &Table) -> ReadOn {
+    let Some(value) = table.get("read_on") else { return ReadOn::Nothing };
+    let text = value.quantity(Quantity::Length, "62 mm");
+    text.and_then(|text| text.length_within(10.0, 400.0)).map_or(ReadOn::Refused, ReadOn::Ring)
+}
+
+/// The standard error of a position: an angle, or a length along the ring `read_on`.
+pub(super) fn position_error(value: &Value, read_on: ReadOn) -> Option<Angle> {
+    let text = value.quantity(Quantity::Error, "0.5 deg")?;
+    let error = text.position(read_on)?;
+    if (0.001..=30.0).contains(&error.to_deg()) {
+        return Some(error);
+    }
+    value.refuse(format!("the error `at` cannot be {}", shown(text.text)), "allowed are 0.001 deg to 30 deg")
+}
+
+/// The readings of `table`.
+pub(super) fn readings<T>(table: &Table, kind: &Kind<T>) -> Readings<T> {
+    let doc = table.doc;
+    let mut readings = Readings { items: Vec::new(), complete: true, order: table.span.start };
+    let ring = read_on(table);
+    let (listed, file) = (table.get("readings"), table.get("readings_file"));
+    if let (Some(listed), Some(file)) = (&listed, &file) {
+        let (first, second) = if listed.key_span.start < file.key_span.start { (listed, file) } else { (file, listed) };
+        let message = "readings come from a list or from a file, not from both";
+        let fault = doc.fault(second.key_span.clone(), message, format!("leave out this or `{}`", first.key));
+        doc.push(fault.mark(first.key_span.clone(), "the other"));
+    }
+    if let Some(listed) = listed {
+        list(&listed, ring, kind, &mut readings);
+    }
+    if let Some(file) = file {
+        readings.order = file.span().start;
+        from_file(&file, ring, kind, &mut readings);
+    }
+    readings
+}
+
+fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Readings<T>) {
+    let example = format!("[ {} ]", kind.example);
+    let Some(values) = value.list(&example) else {
+        readings.complete = false;
+        return;
+    };
+    if values.len() > MOST {
+        readings.complete = false;
+        let label = format!("{} stand here; up to {MOST} of one ring are read", values.len());
+        value.doc.push(value.doc.fault(value.key_span.clone(), "these are too many readings", label));
+        return;
+    }
+    for value in values {
+        let reading = reading(&value, ring, kind);
+        readings.complete &= reading.is_some();
+        readings.items.extend(reading.map(|reading| (reading, value.place())));
+    }
+}
+
+fn reading<T>(value: &Value, ring: ReadOn, kind: &Kind<T>) -> Option<T> {
+    let table = value.table(kind.what, &[kind.key, "at", "read_on"], &format!("write {}", kind.example))?;
+    let ring = if table.has("read_on") { read_on(&table) } else { ring };
+    let text = table.need(kind.key, kind.example).and_then(|value| (kind.text)(&value));
+    let at = table.need("at", kind.example).and_then(|value| value.quantity(Quantity::Position, "84 deg"));
+    let at = at.and_then(|text| text.position(ring));
+    // A position that was refused must not hide what is wrong with the other value.
+    let reading = text.and_then(|text| (kind.reading)(&text, at.unwrap_or(Angle::ZERO)));
+    at.and(reading)
+}
+
+fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Readings<T>) {
+    let doc = value.doc;
+    readings.complete = false;
+    let Some(name) = value.text("\"taped.csv\"") else { return };
+    let path = doc.folder.join(Path::new(name));
+    let text = match file::read(&path) {
+        Ok(text) => text,
+        Err(refusal) => {
+            let fault = doc.fault(
+                value.span(),
+                format!("`{}` was not read: {}", shown(name), refusal.message),
+                refusal.way_out,
+            );
+            return doc.push(fault);
+        }
+    };
+    let source = Source::new(&path.display().to_string(), text);
+    let (rows, faults) = csv::rows(&source, [kind.key, "at"]);
+    readings.complete = faults.is_empty();
+    for fault in faults {
+        doc.push_at(readings.order, fault);
+    }
+    if rows.len() > MOST {
+        readings.complete = false;
+        let label = format!("the file holds {}; up to {MOST} of one ring are read", rows.len());
+        return doc.push(doc.fault(value.span(), "these are too many readings", label));
+    }
+    for row in &rows {
+        let text = |i: usize, key| Text {
+            doc,
+            place: Place::new(&source, row.cells[i].span.clone()),
+            order: readings.order,
+            key,
+            text: &row.cells[i].text,
+        };
+        let at = text(1, "at").position(ring);
+        let reading = (kind.reading)(&text(0, kind.key), at.unwrap_or(Angle::ZERO));
+        let place = Place::new(&source, row.span.clone());
+        readings.complete &= at.is_some() && reading.is_some();
+        readings.items.extend(at.and(reading).map(|reading| (reading, place)));
+    }
+}

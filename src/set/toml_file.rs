@@ -1,0 +1,177 @@
+//! The whole set file: its text is parsed, its tables are read one by one, and what they say is put together.
+
+use std::collections::HashMap;
+use std::ops::Range;
+use std::path::Path;
+use std::sync::Arc;
+use std::thread;
+
+use toml::de::{DeTable, Error};
+
+use super::fault::{Fault, Faults, Source, shown};
+use super::file;
+use super::lens::{LENS_KEYS, lens, name};
+use super::read::{Document, Table};
+use super::{DistanceUnit, Lens, Set, file_stem, style};
+
+/// The stack on which a file is read. The parser bounds the nesting of tables and the length of dotted keys to 80
+/// each, which still nests 6400 tables; taking those apart needs about a megabyte.
+const STACK: usize = 32 << 20;
+
+impl Set {
+    /// Reads the set file at `path`.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file, or why it cannot be read.
+    pub fn from_file(path: &Path) -> Result<Set, Faults> {
+        let name = path.display().to_string();
+        match file::read(path) {
+            Ok(text) => Set::parse(&name, &text, path.parent().unwrap_or(Path::new(""))),
+            Err(refusal) => {
+                let fault = Fault::new(&Source::new(&name, ""), refusal.message);
+                Err(fault.help(refusal.way_out).into())
+            }
+        }
+    }
+
+    /// Reads the `text` of a set file; files it names are looked for in `folder`.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the text.
+    pub fn parse(name_of_file: &str, text: &str, folder: &Path) -> Result<Set, Faults> {
+        let source = Source::new(name_of_file, text);
+        let read = thread::scope(|scope| {
+            let on_its_own_stack = thread::Builder::new().stack_size(STACK);
+            let reader = on_its_own_stack.spawn_scoped(scope, || read(Arc::clone(&source), folder));
+            reader.ok().and_then(|reader| reader.join().ok())
+        });
+        read.unwrap_or_else(|| Err(Fault::new(&source, "this file cannot be read on this machine now").into()))
+    }
+}
+
+fn read(source: Arc<Source>, folder: &Path) -> Result<Set, Faults> {
+    let (root, errors) = DeTable::parse_recoverable(source.text());
+    if let Some(faults) = syntax_faults(&source, errors) {
+        return Err(faults);
+    }
+    let doc = Document::new(Arc::clone(&source), folder.to_path_buf());
+    let set = set(&doc, root.get_ref());
+    match (set, doc.into_faults()) {
+        (_, Some(faults)) => Err(faults),
+        (Some(set), None) => Ok(set),
+        (None, None) => Err(Fault::new(&source, "this file is no set").into()),
+    }
+}
+
+/// What the parser could not read, the first of each line: one slip often makes it stumble again.
+fn syntax_faults(source: &Arc<Source>, errors: Vec<Error>) -> Option<Faults> {
+    let mut faults: Vec<Fault> = errors.iter().map(|error| syntax_fault(source, error)).collect();
+    faults.sort_by_key(|fault| fault.span().map_or(0, |span| span.start));
+    let start = |fault: &Fault| fault.span().map_or(0, |span| span.start);
+    let (mut looked_at, mut lines, mut last_line) = (0, 0, None);
+    faults.retain(|fault| {
+        lines += source.text()[looked_at..start(fault)].matches('\n').count();
+        looked_at = start(fault);
+        last_line.replace(lines) != Some(lines)
+    });
+    Faults::new(faults)
+}
+
+fn syntax_fault(source: &Arc<Source>, error: &Error) -> Fault {
+    const TOO_DEEP: &str = "a set file has tables within tables three deep, like [lens.focus]";
+    let Some(span) = error.span() else {
+        return Fault::new(source, "keys with dots nest too deep").help(TOO_DEEP);
+    };
+    if error.message().starts_with("cannot recurse further") {
+        return Fault::new(source, "lists or tables nest too deep").mark(span, "this is one too many").help(TOO_DEEP);
+    }
+    if error.message().starts_with("string values must be quoted") {
+        let word = source.text().get(span.clone()).unwrap_or_default();
+        return Fault::new(source, "a text needs quotes").mark(span, format!("did you mean \"{}\"?", shown(word)));
+    }
+    if error.message() == "duplicate key" {
+        let key = source.text().get(span.clone()).unwrap_or_default();
+        return Fault::new(source, format!("`{}` is there twice", shown(key))).mark(span, "leave one of them out");
+    }
+    Fault::new(source, "this is not TOML").mark(span, error.message().trim_end_matches(", expected nothing"))
+}
+
+fn set(doc: &Document, root: &DeTable) -> Option<Set> {
+    let root = Table::new(doc, root, 0..0, "a set file", &["set", "style", "process", "lens"]);
+    let header = match root.get("set") {
+        Some(value) => value.table("the set", &["name", "units"], "write [set] and its keys below it"),
+        None => {
+            let fault = Fault::new(&doc.source, "this set has no table [set]");
+            doc.push(fault.help("begin the file with the lines [set] and name = \"quarry\""));
+            None
+        }
+    };
+    let set_name = header.as_ref().and_then(|header| name(&header.need("name", "name = \"quarry\"")?));
+    let units = header.as_ref().and_then(style::units).unwrap_or(vec![DistanceUnit::Metre, DistanceUnit::Foot]);
+    let style_table = root.get("style").and_then(|value| {
+        let known = [
+            "typeface",
+            "numeral_height",
+            "tick_width",
+            "numbered_tick",
+            "plain_tick",
+            "smallest_gap",
+            "label_gap",
+            "extent",
+        ];
+        value.table("the style", &known, "write [style] and its keys below it")
+    });
+    let (style, typeface_place) = style::style(style_table.as_ref());
+    let processes = root.get("process").and_then(|value| {
+        value.table(
+            "the table of processes",
+            &["film", "vinyl", "engrave"],
+            "write [process.film] and its keys below it",
+        )
+    });
+    let film_thickness = style::film_thickness(processes.as_ref());
+    let lenses = lenses(doc, &root, &units);
+    let set_name = set_name?.to_string();
+    doc.is_sound().then_some(Set { name: set_name, style, film_thickness, lenses, typeface_place })
+}
+
+fn lenses(doc: &Document, root: &Table, units: &[DistanceUnit]) -> Vec<Lens> {
+    let Some(value) = root.get("lens") else {
+        let fault = Fault::new(&doc.source, "this set has no lens");
+        doc.push(fault.help("add a table [[lens]] with a name and a focal length"));
+        return Vec::new();
+    };
+    if value.is_table() {
+        let fault =
+            doc.fault(value.key_span.clone(), "each lens is one of a list", "write [[lens]], with two brackets");
+        doc.push(fault.help("its rings stay as they are: [lens.focus] and [lens.iris]"));
+        return Vec::new();
+    }
+    let Some(values) = value.list("[[lens]]") else { return Vec::new() };
+    if values.is_empty() {
+        value.refuse::<()>("this set has no lens", "add a table [[lens]] with a name and a focal length");
+    }
+    let mut stems: HashMap<String, Range<usize>> = HashMap::new();
+    let mut lenses = Vec::new();
+    for value in values {
+        let Some(table) = value.table("a lens", LENS_KEYS, "write [[lens]] and its keys below it") else { continue };
+        if let Some(named) = table.get("name")
+            && let Some(text) = named.as_str()
+            && !file_stem(text).is_empty()
+        {
+            let stem = file_stem(text);
+            match stems.get(&stem) {
+                Some(before) => {
+                    let message = format!("two lenses would be drawn into files named {}", shown(&stem));
+                    let fault = doc.fault(named.span(), message, "give this lens another name");
+                    doc.push(fault.mark(before.clone(), "the other"));
+                }
+                None => {
+                    stems.insert(stem, named.span());
+                }
+            }
+        }
+        lenses.extend(lens(&table, units));
+    }
+    lenses
+}
