@@ -40,9 +40,12 @@ impl Monotone {
     /// The value at `x`; `None` outside the points.
     pub fn value(&self, x: f64) -> Option<f64> {
         let last = self.x.len() - 1;
-        if !(x >= self.x[0] && x <= self.x[last]) {
+        // an end computed another way may miss the knot by a rounding
+        let slack = 1e-12 * (self.x[last] - self.x[0]);
+        if !(x >= self.x[0] - slack && x <= self.x[last] + slack) {
             return None;
         }
+        let x = x.clamp(self.x[0], self.x[last]);
         let i = self.x.partition_point(|knot| *knot <= x).clamp(1, last) - 1;
         let h = self.x[i + 1] - self.x[i];
         let s = (x - self.x[i]) / h;

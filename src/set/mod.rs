@@ -28,7 +28,9 @@ use std::path::PathBuf;
 pub use fault::{Fault, Faults, Place, Source};
 pub use template::TEMPLATE;
 
+use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
+use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Division, Length, Stop};
 
 /// A style and the lenses that belong together.
@@ -55,15 +57,6 @@ pub enum Typeface {
     Stencil,
     /// A font file of the user's.
     File(PathBuf),
-}
-
-/// How much of the ring a strip covers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Extent {
-    /// Trimmed to the marks.
-    Used,
-    /// Once round the ring, the seam in the unused arc.
-    FullTurn,
 }
 
 /// How every strip of the set looks.
@@ -139,35 +132,6 @@ fn file_stem(name: &str) -> String {
         }
     }
     stem.trim_end_matches('-').to_string()
-}
-
-/// The face of a ring that carries a strip.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ring {
-    /// Diameter at the rear edge of the face.
-    pub rear_diameter: Length,
-    /// Diameter at the front edge; equal to the rear one on a cylinder.
-    pub front_diameter: Length,
-    /// Width of the face, measured along it.
-    pub width: Length,
-}
-
-/// A sense of rotation as seen from behind the camera.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sense {
-    /// With the hands of a clock.
-    Clockwise,
-    /// Against them.
-    Counterclockwise,
-}
-
-/// An edge of a ring's face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Edge {
-    /// Toward the camera.
-    Rear,
-    /// Toward the subject.
-    Front,
 }
 
 /// A focus ring and what was measured on it.

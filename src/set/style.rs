@@ -1,5 +1,6 @@
 //! How the strips of a set look, and the film they are printed on.
 
+use crate::artwork::{Extent, filling_numeral_height};
 use crate::units::Length;
 
 use super::fault::shown;
@@ -7,30 +8,69 @@ use super::file;
 use super::near::nearest;
 use super::quantity::Quantity;
 use super::read::Table;
-use super::{DistanceUnit, Extent, Place, Style, Typeface};
+use super::{DistanceUnit, Lens, Place, Style, Typeface};
 
-/// The style, and where its typeface is named when that is a file.
-pub(super) fn style(table: Option<&Table>) -> (Style, Option<Place>) {
+/// The style as far as the file states it.
+pub(super) struct Stated {
+    numeral_height: Option<Length>,
+    numbered_tick: Option<Length>,
+    plain_tick: Option<Length>,
+    label_gap: Option<Length>,
+    tick_width: Length,
+    smallest_gap: Length,
+    typeface: Typeface,
+    extent: Extent,
+}
+
+/// The style as stated, and where its typeface is named when that is a file.
+pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
     let length = |key, lowest, highest, example| {
         table?.get(key)?.quantity(Quantity::Length, example)?.length_within(lowest, highest)
     };
-    let numeral_height = length("numeral_height", 1.2, 8.0, "2.5 mm").unwrap_or(Length::mm(2.5));
     let tick_width = length("tick_width", 0.05, 1.0, "0.2 mm").unwrap_or(Length::mm(0.2));
     let (typeface, place) = table.and_then(typeface).unwrap_or((Typeface::Plain, None));
-    let style = Style {
-        typeface,
-        numeral_height,
+    let stated = Stated {
+        numeral_height: length("numeral_height", 1.2, 8.0, "2.5 mm"),
+        numbered_tick: length("numbered_tick", 0.2, 20.0, "2.6 mm"),
+        plain_tick: length("plain_tick", 0.2, 20.0, "1.5 mm"),
+        label_gap: length("label_gap", 0.1, 20.0, "2 mm"),
         tick_width,
-        numbered_tick: length("numbered_tick", 0.2, 20.0, "2.6 mm").unwrap_or(Length::mm(2.6)),
-        plain_tick: length("plain_tick", 0.2, 20.0, "1.5 mm").unwrap_or(Length::mm(1.5)),
         smallest_gap: table.and_then(|table| smallest_gap(table, tick_width)).unwrap_or(default_gap(tick_width)),
-        label_gap: length("label_gap", 0.1, 20.0, "2 mm").unwrap_or(numeral_height * 0.8),
+        typeface,
         extent: table
             .and_then(|table| table.get("extent"))
             .and_then(|value| value.one_of(&[("used", Extent::Used), ("full turn", Extent::FullTurn)]))
             .unwrap_or(Extent::Used),
     };
-    (style, place)
+    (stated, place)
+}
+
+/// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
+const LARGEST_DEFAULT_MM: f64 = 2.8;
+/// Nobody reads smaller numerals from the side of a camera: narrower faces need fewer bands instead.
+const SMALLEST_DEFAULT_MM: f64 = 1.4;
+
+impl Stated {
+    /// One style for the whole set: what is not stated follows from the narrowest band of any ring.
+    pub(super) fn complete(self, lenses: &[Lens]) -> Style {
+        let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
+        let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
+        let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
+        // a tenth of a millimetre below what fills the face, as a caliper sets it
+        let fitting = (fitting.fold(f64::INFINITY, f64::min) * 10.0).floor() / 10.0;
+        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, LARGEST_DEFAULT_MM));
+        let numeral_height = self.numeral_height.unwrap_or(default);
+        Style {
+            typeface: self.typeface,
+            numeral_height,
+            tick_width: self.tick_width,
+            numbered_tick: self.numbered_tick.unwrap_or(numeral_height * 0.95),
+            plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.55),
+            smallest_gap: self.smallest_gap,
+            label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
+            extent: self.extent,
+        }
+    }
 }
 
 /// Ticks nearer than twice their width leave less paper than ink and run together.

@@ -132,7 +132,10 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
     let film_thickness = style::film_thickness(processes.as_ref());
     let lenses = lenses(doc, &root, &units);
     let set_name = set_name?.to_string();
-    doc.is_sound().then_some(Set { name: set_name, style, film_thickness, lenses, typeface_place })
+    doc.is_sound().then(|| {
+        let style = style.complete(&lenses);
+        Set { name: set_name, style, film_thickness, lenses, typeface_place }
+    })
 }
 
 fn lenses(doc: &Document, root: &Table, units: &[DistanceUnit]) -> Vec<Lens> {

@@ -10,6 +10,9 @@ fn close(actual: f64, expected: f64) {
     assert!((actual - expected).abs() < 1e-8, "{actual} is not {expected}");
 }
 
+/// What two bands on the sample's face of 11 mm leave for a numeral: 11 mm / (2 x 2.25 + 0.45 + 0.2), in tenths.
+const FITTING: f64 = 2.1;
+
 #[test]
 fn what_is_not_said_has_its_default() {
     let set = read(super::SAMPLE);
@@ -18,12 +21,12 @@ fn what_is_not_said_has_its_default() {
     assert_eq!(set.style.typeface, Typeface::Plain);
     assert_eq!(set.style.extent, Extent::Used);
     let style = [
-        (set.style.numeral_height, 2.5),
+        (set.style.numeral_height, FITTING),
         (set.style.tick_width, 0.2),
-        (set.style.numbered_tick, 2.6),
-        (set.style.plain_tick, 1.5),
+        (set.style.numbered_tick, 0.95 * FITTING),
+        (set.style.plain_tick, 0.55 * FITTING),
         (set.style.smallest_gap, 0.8),
-        (set.style.label_gap, 2.0),
+        (set.style.label_gap, 0.8 * FITTING),
     ];
     style.into_iter().for_each(|(length, expected)| close(length.to_mm(), expected));
 

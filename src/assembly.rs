@@ -1,0 +1,385 @@
+//! One lens of a set becomes laws, marks and strips.
+//!
+//! Takes what the set file says of a lens and how the numerals are set; calibrates, chooses the marks, judges how far
+//! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
+//! is doubtful as a sentence beside the result. No files are written here.
+
+use crate::artwork::{self, IndexPlate, LayoutError, Look, MarkValue, Strip};
+use crate::calibration::{FocusCalibration, IrisCalibration};
+use crate::lettering::{Face, Lettering};
+use crate::optics::ThinLens;
+use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
+use crate::set::{DistanceUnit, Fault, Faults, Focus, Iris, Lens, Set, Source, Typeface};
+use crate::surface::{Edge, Ring, Surface};
+use crate::units::{Angle, Distance, Length, Stop};
+
+/// Every character that a label can hold.
+const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
+
+/// The set's lettering.
+///
+/// # Errors
+/// A font file that cannot be read, is no font, or lacks a character of the labels.
+pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
+    let fault = |message: String| {
+        Faults::from(match &set.typeface_place {
+            Some(place) => place.fault(message, "this typeface"),
+            None => Fault::new(&Source::new("the typeface", ""), message),
+        })
+    };
+    let face = match &set.style.typeface {
+        Typeface::Plain => Face::plain(),
+        Typeface::Stencil => Face::stencil(),
+        Typeface::File(path) => {
+            let name =
+                path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+            let bytes = std::fs::read(path).map_err(|error| fault(format!("{name} cannot be read: {error}")))?;
+            Face::from_bytes(&name, bytes).map_err(|error| fault(error.to_string()))?
+        }
+    };
+    let lettering = Lettering::new(face, set.style.numeral_height).map_err(|error| fault(error.to_string()))?;
+    lettering.line(LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))?;
+    Ok(lettering)
+}
+
+/// A lens with everything computed.
+pub struct Assembly<'a> {
+    /// What the file says.
+    pub lens: &'a Lens,
+    /// The focus ring, where the lens has one.
+    pub focus: Option<FocusRing<'a>>,
+    /// The iris ring, where the lens has one.
+    pub iris: Option<IrisRing<'a>>,
+    set: &'a Set,
+    lettering: &'a Lettering,
+}
+
+/// A focus ring with its law and marks.
+pub struct FocusRing<'a> {
+    /// What the file says.
+    pub focus: &'a Focus,
+    /// The law and its errors.
+    pub calibration: FocusCalibration,
+    /// One for each unit, in the file's order.
+    pub bands: Vec<Band>,
+    /// mm along the strip to a degree of the ring.
+    pub mm_per_degree: f64,
+    /// What a user should look at, beyond the calibration's own doubts.
+    pub doubts: Vec<String>,
+    surface: Surface,
+    repeat: bool,
+}
+
+/// An iris ring with its law and marks.
+pub struct IrisRing<'a> {
+    /// What the file says.
+    pub iris: &'a Iris,
+    /// The law and its errors.
+    pub calibration: IrisCalibration,
+    /// The marks.
+    pub band: Band,
+    /// mm along the strip to a degree of the ring.
+    pub mm_per_degree: f64,
+    surface: Surface,
+}
+
+/// How far a focus mark can be trusted.
+#[derive(Clone, Copy, Debug)]
+pub struct Trust {
+    /// Standard error on the ring.
+    pub sigma: Angle,
+    /// The same along the strip.
+    pub arc: Length,
+    /// Half the distance between the ring positions one standard error to either side; infinite at infinity.
+    pub distance: Distance,
+    /// The widest stop at which two standard errors to either side stay inside the depth of field.
+    pub sharp_from: Option<Stop>,
+}
+
+impl<'a> Assembly<'a> {
+    /// Computes everything about `lens`.
+    ///
+    /// # Errors
+    /// When no law can be had, or the scale does not fit the ring.
+    pub fn new(set: &'a Set, lens: &'a Lens, lettering: &'a Lettering) -> Result<Self, Faults> {
+        let bench = Bench { set, lens, lettering };
+        let focus = lens.focus.as_ref().map(|focus| bench.focus(focus)).transpose();
+        let iris = lens.iris.as_ref().map(|iris| bench.iris(iris)).transpose();
+        match (focus, iris) {
+            (Ok(focus), Ok(iris)) => Ok(Assembly { lens, focus, iris, set, lettering }),
+            (focus, iris) => {
+                let faults: Vec<Fault> = [focus.err(), iris.err()].into_iter().flatten().collect();
+                Err(Faults::new(faults)
+                    .unwrap_or_else(|| Fault::new(lens.place.source(), "this lens cannot be drawn").into()))
+            }
+        }
+    }
+
+    /// The strips and the index plates, each with the ending of its file name.
+    ///
+    /// # Errors
+    /// When a scale does not fit its ring.
+    pub fn strips(&self) -> Result<Vec<(&'static str, Strip)>, Faults> {
+        let style = &self.set.style;
+        let look = look(self.set);
+        let name = &self.lens.name;
+        let mut strips = Vec::new();
+        let mut plates = Vec::new();
+        let mut faults = Vec::new();
+        if let Some(ring) = &self.focus {
+            let focus = ring.focus;
+            let face = artwork::Face {
+                surface: ring.surface,
+                sense: focus.toward_close,
+                index: focus.index,
+                read_from: focus.read_from,
+                repeat: ring.repeat,
+            };
+            match artwork::strip(&format!("{name}, focus"), &face, &look, self.lettering, &ring.bands) {
+                Ok(strip) => strips.push(("focus", strip)),
+                Err(error) => faults.push(layout_fault(&focus.ring_place, &error)),
+            }
+            plates.push(IndexPlate { index: focus.index, copies: if ring.repeat { 2 } else { 1 } });
+        }
+        if let Some(ring) = &self.iris {
+            let iris = ring.iris;
+            let face = artwork::Face {
+                surface: ring.surface,
+                sense: iris.toward_closed,
+                index: iris.index,
+                read_from: iris.read_from,
+                repeat: false,
+            };
+            match artwork::strip(
+                &format!("{name}, iris"),
+                &face,
+                &look,
+                self.lettering,
+                std::slice::from_ref(&ring.band),
+            ) {
+                Ok(strip) => strips.push(("iris", strip)),
+                Err(error) => faults.push(layout_fault(&iris.ring_place, &error)),
+            }
+            plates.push(IndexPlate { index: iris.index, copies: 1 });
+        }
+        if let Some(faults) = Faults::new(faults) {
+            return Err(faults);
+        }
+        strips.push((
+            "index",
+            artwork::index_plates(&format!("{name}, index marks"), &look, style.numeral_height, &plates),
+        ));
+        Ok(strips)
+    }
+
+    /// The focus marks of `unit`, whether or not the set asks for them.
+    pub fn focus_band(&self, unit: BandUnit) -> Option<Band> {
+        let ring = self.focus.as_ref()?;
+        let bench = Bench { set: self.set, lens: self.lens, lettering: self.lettering };
+        Some(bench.band(ring.focus, &ring.calibration, &ring.surface, unit).0)
+    }
+}
+
+impl FocusRing<'_> {
+    /// How far the mark at a distance can be trusted; `None` where the law does not reach.
+    pub fn trust(&self, lens: &Lens, distance: Distance) -> Option<Trust> {
+        let law = &self.calibration.law;
+        let at = law.angle(distance)?;
+        let sigma = self.calibration.angle_error(distance)?;
+        let reach = |sigmas: f64| law.distance(at + Angle::deg(sigmas * sigma.to_deg()));
+        let half = match (reach(-1.0), reach(1.0)) {
+            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => {
+                Distance::mm(0.5 * (far.to_mm() - near.to_mm()).abs())
+            }
+            _ => Distance::Infinity,
+        };
+        let thin = thin_lens(lens);
+        let blur = |sigmas: f64| {
+            let subject = reach(sigmas).unwrap_or(distance);
+            thin.stop_for_blur(distance, subject, lens.circle_of_confusion)
+        };
+        let needed = blur(-2.0).zip(blur(2.0)).map(|(far, near)| far.max(near).max(0.5));
+        Some(Trust {
+            sigma,
+            arc: Length::mm(sigma.to_deg() * self.mm_per_degree),
+            distance: half,
+            sharp_from: needed.map(next_third),
+        })
+    }
+}
+
+/// The next third stop at or above a number.
+fn next_third(number: f64) -> Stop {
+    Stop::from_sixths(((12.0 * number.log2() / 2.0 - 1e-9).ceil() as i32) * 2)
+}
+
+/// The lens for depth of field.
+pub fn thin_lens(lens: &Lens) -> ThinLens {
+    let gap = lens.focus.as_ref().and_then(|focus| focus.known.principal_gap).unwrap_or(Length::ZERO);
+    ThinLens { focal_length: lens.focal_length, principal_gap: gap }
+}
+
+fn look(set: &Set) -> Look {
+    let style = &set.style;
+    Look {
+        tick_width: style.tick_width,
+        numbered_tick: style.numbered_tick,
+        plain_tick: style.plain_tick,
+        label_gap: style.label_gap,
+        extent: style.extent,
+    }
+}
+
+fn layout_fault(place: &crate::set::Place, error: &LayoutError) -> Fault {
+    let label = match error {
+        LayoutError::TooHigh { .. } => "this face is too narrow",
+        LayoutError::TooLong { .. } => "this ring is too small",
+        LayoutError::Lettering(_) => "for this ring",
+    };
+    let fault = place.fault(error.to_string(), label);
+    match error {
+        LayoutError::TooHigh { bands: 2, .. } => fault.help("or give one unit, units = [\"m\"]"),
+        _ => fault,
+    }
+}
+
+struct Bench<'a> {
+    set: &'a Set,
+    lens: &'a Lens,
+    lettering: &'a Lettering,
+}
+
+impl<'a> Bench<'a> {
+    fn width(&self, text: &str) -> Length {
+        // every character was tried when the lettering was made
+        self.lettering.line(text).map_or(Length::ZERO, |line| line.width)
+    }
+
+    /// On a cone labels stand closer at the narrower edge: gaps and widths grow by as much.
+    fn spacing(&self, surface: &Surface, index: Edge, repeat: bool) -> (Spacing, f64) {
+        let wider = 1.0 / surface.narrowing(index);
+        let mm_per_degree = surface.mm_per_degree(index);
+        let style = &self.set.style;
+        let spacing = Spacing {
+            mm_per_degree,
+            period: Length::mm(mm_per_degree * if repeat { 180.0 } else { 360.0 }),
+            smallest_gap: style.smallest_gap * wider,
+            label_gap: style.label_gap * wider,
+            tick_width: style.tick_width,
+        };
+        (spacing, wider)
+    }
+
+    fn surface(&self, ring: &Ring) -> Surface {
+        Surface::new(ring, self.set.film_thickness)
+    }
+
+    /// The band, and the closest distance that it reaches.
+    fn band(&self, focus: &Focus, calibration: &FocusCalibration, surface: &Surface, unit: BandUnit) -> (Band, Length) {
+        let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
+        let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
+        let law = &calibration.law;
+        let reaches = |d: Distance| law.angle(d).is_some();
+        let nearest = finite().fold(f64::INFINITY, f64::min);
+        let closest = if reaches(Distance::Finite(focus.closest)) || !nearest.is_finite() {
+            focus.closest
+        } else {
+            Length::mm(nearest)
+        };
+        let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
+        let width = |text: &str| self.width(text) * wider;
+        let scale = FocusScale { law, closest, farthest, focal_length: self.lens.focal_length, spacing, width: &width };
+        (scale.band(unit), closest)
+    }
+
+    fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Fault> {
+        let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
+            .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
+        let surface = self.surface(&focus.ring);
+        let mut doubts = Vec::new();
+        let mut bands = Vec::new();
+        for unit in &self.lens.units {
+            let unit = match unit {
+                DistanceUnit::Metre => BandUnit::Metre,
+                DistanceUnit::Foot => BandUnit::Foot,
+            };
+            let (band, closest) = self.band(focus, &calibration, &surface, unit);
+            if closest != focus.closest && bands.is_empty() {
+                doubts.push(format!(
+                    "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
+                    Distance::Finite(focus.closest),
+                    Distance::Finite(closest)
+                ));
+            }
+            bands.push(band);
+        }
+        let turn = artwork::covered(&bands).to_deg();
+        if turn >= 360.0 {
+            let message = format!(
+                "the law needs {turn:.0}° from infinity to {}, more than one turn",
+                Distance::Finite(focus.closest)
+            );
+            return Err(self
+                .lens
+                .place
+                .fault(message, "this lens")
+                .help("check the lead, the closest distance and the nearest readings"));
+        }
+        if let Some(throw) = focus.known.throw
+            && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
+            && calibration.law.angle(Distance::Infinity).is_some()
+        {
+            doubts.push(format!(
+                "by the law the ring turns {turn:.0}° from infinity to {}, the throw is {:.0}°: check both before cutting",
+                Distance::Finite(focus.closest),
+                throw.to_deg()
+            ));
+        }
+        let mm_per_degree = surface.mm_per_degree(focus.index);
+        let longest = bands.iter().flat_map(|band| &band.marks).map(|mark| self.width(&mark.label).to_mm());
+        let needed = turn * mm_per_degree + longest.fold(0.0, f64::max) + self.set.style.label_gap.to_mm();
+        let repeat = focus.repeat && needed <= 180.0 * mm_per_degree;
+        if focus.repeat && !repeat {
+            doubts
+                .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
+        }
+        Ok(FocusRing { focus, calibration, bands, mm_per_degree, doubts, surface, repeat })
+    }
+
+    fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {
+        let calibration = IrisCalibration::new(iris.law, self.lens.widest_stop, &iris.readings, iris.reading_error)
+            .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
+        let surface = self.surface(&iris.ring);
+        let (spacing, wider) = self.spacing(&surface, iris.index, false);
+        let by_number = |a: &Stop, b: &Stop| a.number().total_cmp(&b.number());
+        let widest_reading = iris.readings.iter().map(|r| r.stop).min_by(by_number);
+        let reached = |stop: &Stop| calibration.law.angle(*stop).is_some();
+        let widest = self.lens.widest_stop.filter(reached).or(widest_reading).unwrap_or(iris.smallest_stop);
+        let width = |text: &str| self.width(text) * wider;
+        let scale = IrisScale {
+            law: &calibration.law,
+            widest,
+            smallest: iris.smallest_stop,
+            division: iris.division,
+            transmittance: iris.t_scale.then(|| iris.transmittance.unwrap_or(1.0)),
+            spacing,
+            width: &width,
+        };
+        let band = scale.band();
+        let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
+        if turn >= 360.0 {
+            let message = format!("the iris law needs {turn:.0}°, more than one turn");
+            return Err(self.lens.place.fault(message, "this lens").help("check the iris readings"));
+        }
+        let mm_per_degree = surface.mm_per_degree(iris.index);
+        Ok(IrisRing { iris, calibration, band, mm_per_degree, surface })
+    }
+}
+
+/// The value of a focus mark.
+pub fn mark_distance(value: MarkValue) -> Option<Distance> {
+    match value {
+        MarkValue::Distance(distance) => Some(distance),
+        MarkValue::Stop(_) => None,
+    }
+}

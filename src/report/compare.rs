@@ -1,0 +1,150 @@
+//! Metric marks beside imperial ones, in ring order.
+
+use serde_json::{Value, json};
+
+use super::table::table;
+use super::words::{exact, spoken};
+use super::{cell, csv, document, number};
+use crate::assembly::{Assembly, mark_distance};
+use crate::scale::{Band, BandUnit, Mark};
+
+/// Marks nearer than this along the strip are one line to the eye: the breadth of a hair.
+const HAIR_MM: f64 = 0.1;
+
+/// One numbered mark of either band.
+struct Row<'a> {
+    unit: BandUnit,
+    mark: &'a Mark,
+    /// Exact and spoken in the other unit; none at infinity.
+    other: Option<(String, String)>,
+    /// The label of the other band's mark that coincides.
+    coincides: Option<String>,
+}
+
+struct Pair {
+    name: String,
+    bands: [Band; 2],
+}
+
+impl Pair {
+    fn of(assembly: &Assembly) -> Option<Pair> {
+        let bands = [assembly.focus_band(BandUnit::Metre)?, assembly.focus_band(BandUnit::Foot)?];
+        Some(Pair { name: assembly.lens.name.clone(), bands })
+    }
+
+    fn rows(&self) -> Vec<Row<'_>> {
+        let mut rows = Vec::new();
+        for (band, other) in [(&self.bands[0], &self.bands[1]), (&self.bands[1], &self.bands[0])] {
+            for mark in band.marks.iter().filter(|mark| mark.numbered()) {
+                let near = |m: &&Mark| (m.arc.to_mm() - mark.arc.to_mm()).abs() <= HAIR_MM;
+                let coincides = other.marks.iter().filter(|m| m.numbered()).find(near);
+                let mm = mark_distance(mark.value).and_then(|d| d.to_mm());
+                rows.push(Row {
+                    unit: band.unit,
+                    mark,
+                    other: mm.map(|mm| (exact(mm, other.unit), spoken(mm, other.unit))),
+                    coincides: coincides.map(|m| format!("{} {}", m.label, other.unit.sign())),
+                });
+            }
+        }
+        rows.sort_by(|a, b| a.mark.arc.to_mm().total_cmp(&b.mark.arc.to_mm()));
+        rows
+    }
+}
+
+/// How dense a band is: numerals, all ticks, and the mean room to a numeral in mm.
+fn density(band: &Band) -> (usize, usize, f64) {
+    let numerals = band.marks.iter().filter(|mark| mark.numbered()).count();
+    let length = band.marks.last().map_or(0.0, |mark| mark.arc.to_mm());
+    (numerals, band.marks.len(), length / numerals.max(2).saturating_sub(1) as f64)
+}
+
+/// The comparison as text.
+pub fn compare_text(lenses: &[Assembly]) -> String {
+    let mut out = String::new();
+    for pair in lenses.iter().filter_map(Pair::of) {
+        out.push_str(&format!("{}\n", pair.name));
+        let rows: Vec<Vec<String>> = pair
+            .rows()
+            .iter()
+            .map(|row| {
+                let label = |unit: BandUnit| if row.unit == unit { row.mark.label.clone() } else { String::new() };
+                vec![
+                    label(BandUnit::Metre),
+                    label(BandUnit::Foot),
+                    format!("{:.2}°", row.mark.angle.to_deg()),
+                    format!("{:.2} mm", row.mark.arc.to_mm()),
+                    cell(row.other.as_ref().map(|o| &o.0)),
+                    cell(row.other.as_ref().map(|o| &o.1)),
+                    row.coincides.as_ref().map_or(String::new(), |c| format!("= {c}")),
+                ]
+            })
+            .collect();
+        out.push_str(&table(&["m", "ft", "angle", "arc", "exactly", "say", "coincides"], &rows, 2));
+        for band in &pair.bands {
+            let (numerals, ticks, room) = density(band);
+            let unit = band.unit.sign();
+            out.push_str(&format!(
+                "  {unit}: {numerals} numerals, {ticks} ticks, {room:.1} mm to a numeral in the mean\n"
+            ));
+        }
+        out.push('\n');
+    }
+    out
+}
+
+/// The comparison as JSON.
+pub fn compare_json(set: &str, lenses: &[Assembly]) -> String {
+    let lens = |pair: Pair| -> Value {
+        let marks: Vec<Value> = pair
+            .rows()
+            .iter()
+            .map(|row| {
+                json!({
+                    "unit": row.unit.sign(),
+                    "label": row.mark.label,
+                    "distance_mm": mark_distance(row.mark.value).and_then(|d| d.to_mm()).map(|mm| number(mm, 4)),
+                    "angle_deg": number(row.mark.angle.to_deg(), 6),
+                    "arc_mm": number(row.mark.arc.to_mm(), 6),
+                    "exact": row.other.as_ref().map(|o| &o.0),
+                    "spoken": row.other.as_ref().map(|o| &o.1),
+                    "coincides": row.coincides,
+                })
+            })
+            .collect();
+        let bands: Vec<Value> = pair
+            .bands
+            .iter()
+            .map(|band| {
+                let (numerals, ticks, room) = density(band);
+                json!({ "unit": band.unit.sign(), "numerals": numerals, "ticks": ticks, "mean_room_mm": number(room, 4) })
+            })
+            .collect();
+        json!({ "name": pair.name, "marks": marks, "bands": bands })
+    };
+    let lenses: Vec<Value> = lenses.iter().filter_map(Pair::of).map(lens).collect();
+    document(&json!({ "set": set, "lenses": lenses }))
+}
+
+/// One row a numbered mark of either unit.
+pub fn compare_csv(lenses: &[Assembly]) -> String {
+    let head = ["lens", "unit", "label", "distance_mm", "angle_deg", "arc_mm", "exact", "spoken", "coincides"];
+    let mut out = Vec::new();
+    for pair in lenses.iter().filter_map(Pair::of) {
+        for row in pair.rows() {
+            let mm = mark_distance(row.mark.value).and_then(|d| d.to_mm());
+            out.push(vec![
+                pair.name.clone(),
+                row.unit.sign().into(),
+                row.mark.label.clone(),
+                mm.map_or("inf".into(), |mm| number(mm, 4).to_string()),
+                number(row.mark.angle.to_deg(), 4).to_string(),
+                number(row.mark.arc.to_mm(), 4).to_string(),
+                cell(row.other.as_ref().map(|o| &o.0)),
+                cell(row.other.as_ref().map(|o| &o.1)),
+                cell(row.coincides.as_ref()),
+            ]);
+        }
+    }
+    csv(&head, &out)
+}

@@ -1,0 +1,219 @@
+//! The calibration report: law, constants, residuals, doubts.
+
+use serde_json::{Value, json};
+
+use super::marks::{iris_line, law_json, residuals_json};
+use super::table::table;
+use super::words::metres;
+use super::{cell, csv, document, number};
+use crate::assembly::{Assembly, FocusRing};
+use crate::calibration::Moves;
+use crate::optics::FocusLaw;
+
+/// One line: law, readings, how well they fitted.
+pub fn fit_line(ring: &FocusRing) -> String {
+    let calibration = &ring.calibration;
+    let kind = match (&calibration.law, calibration.effective) {
+        (FocusLaw::Travel(_), true) => "travel law with effective constants",
+        (FocusLaw::Travel(_), false) => "travel law",
+        (FocusLaw::Curve(_), _) => "curve through the readings",
+    };
+    match calibration.residuals.len() {
+        0 => format!("{kind}, no readings"),
+        n => {
+            let worst = calibration.residuals.iter().map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
+            let plural = if n == 1 { "" } else { "s" };
+            format!("{kind}, {n} reading{plural}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
+        }
+    }
+}
+
+/// The report as text.
+pub fn fit_text(lenses: &[Assembly]) -> String {
+    let mut out = String::new();
+    for assembly in lenses {
+        out.push_str(&format!("{}\n", assembly.lens.name));
+        if let Some(ring) = &assembly.focus {
+            out.push_str(&format!("\n  focus: {}\n", fit_line(ring)));
+            out.push_str(&constants(assembly, ring));
+            out.push_str(&residuals(ring));
+            for doubt in ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()) {
+                out.push_str(&format!("  ! {doubt}\n"));
+            }
+        }
+        if let Some(ring) = &assembly.iris {
+            out.push_str(&format!("\n  iris: {}\n", iris_line(ring)));
+            let rows: Vec<Vec<String>> = ring
+                .calibration
+                .residuals
+                .iter()
+                .map(|(reading, off)| {
+                    vec![
+                        reading.stop.label(),
+                        format!("{:.2}°", reading.at.to_deg()),
+                        format!("{:+.2}°", off.to_deg()),
+                        format!("{:+.2} mm", off.to_deg() * ring.mm_per_degree),
+                    ]
+                })
+                .collect();
+            out.push_str(&table(&["stop", "read at", "off the law", "on the ring"], &rows, 0));
+            for doubt in &ring.calibration.doubts {
+                out.push_str(&format!("  ! {doubt}\n"));
+            }
+        }
+        out.push('\n');
+    }
+    out
+}
+
+fn constants(assembly: &Assembly, ring: &FocusRing) -> String {
+    let (FocusLaw::Travel(law), Some(sigma)) = (&ring.calibration.law, ring.calibration.standard_errors) else {
+        return String::new();
+    };
+    let mut out = format!(
+        "    infinity at {:.2} ± {:.2}°,  A = {:.0} ± {:.0} mm·deg,  C = {:.1} ± {:.1} mm,  K = {:.5} ± {:.5} mm/deg\n",
+        law.infinity.to_deg(),
+        sigma[0],
+        law.a_mm_deg,
+        sigma[1],
+        law.c_mm,
+        sigma[2],
+        law.k_mm_per_deg,
+        sigma[3]
+    );
+    let known = assembly.focus.as_ref().map(|ring| ring.focus.known);
+    if !ring.calibration.effective && law.k_mm_per_deg > 0.0 && known.is_some_and(|k| k.moves != Moves::Inside) {
+        out.push_str(&format!(
+            "    that is a moving focal length of {:.2} mm and a travel of {:.2} mm to the full turn\n",
+            (law.a_mm_deg * law.k_mm_per_deg).sqrt(),
+            360.0 * law.k_mm_per_deg
+        ));
+    }
+    if let Some(reduced) = ring.calibration.reduced_chi_square() {
+        out.push_str(&format!(
+            "    reduced chi-square {reduced:.2} over {} degrees of freedom\n",
+            ring.calibration.freedom
+        ));
+    }
+    out
+}
+
+fn residuals(ring: &FocusRing) -> String {
+    if ring.calibration.residuals.is_empty() {
+        return String::new();
+    }
+    let rows: Vec<Vec<String>> = ring
+        .calibration
+        .residuals
+        .iter()
+        .enumerate()
+        .map(|(i, r)| {
+            vec![
+                format!("{}{}", i + 1, if ring.calibration.odd == Some(i) { " odd" } else { "" }),
+                metres(r.reading.distance),
+                format!("{:.2}°", r.reading.at.to_deg()),
+                format!("{:+.2}°", r.error.to_deg()),
+                format!("{:+.2} mm", r.error.to_deg() * ring.mm_per_degree),
+                cell(r.distance_error.map(|e| format!("{:+.0} mm", e.to_mm()))),
+                format!("± {:.2}°", r.expected.to_deg()),
+            ]
+        })
+        .collect();
+    table(&["reading", "taped", "read at", "off the law", "on the ring", "in distance", "expected"], &rows, 1)
+}
+
+/// The report as JSON.
+pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
+    let lens = |assembly: &Assembly| -> Value {
+        let focus = assembly.focus.as_ref().map(|ring| {
+            let calibration = &ring.calibration;
+            let doubts: Vec<String> =
+                calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()).collect();
+            let errors = calibration.standard_errors.map(|sigma| {
+                json!({
+                    "infinity_deg": number(sigma[0], 6),
+                    "a_mm_deg": number(sigma[1], 4),
+                    "c_mm": number(sigma[2], 6),
+                    "k_mm_per_deg": number(sigma[3], 9),
+                })
+            });
+            json!({
+                "law": law_json(ring),
+                "standard_errors": errors,
+                "chi_square": number(calibration.chi_square, 6),
+                "degrees_of_freedom": calibration.freedom,
+                "odd_reading": calibration.odd.map(|i| i + 1),
+                "residuals": residuals_json(ring),
+                "doubts": doubts,
+            })
+        });
+        let iris = assembly.iris.as_ref().map(|ring| {
+            let residuals: Vec<Value> = ring
+                .calibration
+                .residuals
+                .iter()
+                .map(|(reading, off)| {
+                    json!({
+                        "stop": number(reading.stop.number(), 6),
+                        "at_deg": number(reading.at.to_deg(), 6),
+                        "error_deg": number(off.to_deg(), 6),
+                        "error_mm": number(off.to_deg() * ring.mm_per_degree, 6),
+                    })
+                })
+                .collect();
+            let doubts: Vec<String> = ring.calibration.doubts.iter().map(ToString::to_string).collect();
+            json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": doubts })
+        });
+        let mut value = json!({ "name": assembly.lens.name });
+        if let (Some(focus), Some(object)) = (focus, value.as_object_mut()) {
+            object.insert("focus".into(), focus);
+        }
+        if let (Some(iris), Some(object)) = (iris, value.as_object_mut()) {
+            object.insert("iris".into(), iris);
+        }
+        value
+    };
+    let lenses: Vec<Value> = lenses.iter().map(lens).collect();
+    document(&json!({ "set": set, "lenses": lenses }))
+}
+
+/// One row a reading.
+pub fn fit_csv(lenses: &[Assembly]) -> String {
+    let head =
+        ["lens", "ring", "reading", "value", "at_deg", "error_deg", "error_mm", "error_distance_mm", "expected_deg"];
+    let mut rows = Vec::new();
+    for assembly in lenses {
+        let name = &assembly.lens.name;
+        for ring in assembly.focus.iter() {
+            for (i, r) in ring.calibration.residuals.iter().enumerate() {
+                rows.push(vec![
+                    name.clone(),
+                    "focus".into(),
+                    (i + 1).to_string(),
+                    r.reading.distance.to_mm().map_or("inf".into(), |mm| number(mm, 4).to_string()),
+                    number(r.reading.at.to_deg(), 4).to_string(),
+                    number(r.error.to_deg(), 4).to_string(),
+                    number(r.error.to_deg() * ring.mm_per_degree, 4).to_string(),
+                    cell(r.distance_error.map(|e| number(e.to_mm(), 2))),
+                    number(r.expected.to_deg(), 4).to_string(),
+                ]);
+            }
+        }
+        for ring in assembly.iris.iter() {
+            for (i, (reading, off)) in ring.calibration.residuals.iter().enumerate() {
+                rows.push(vec![
+                    name.clone(),
+                    "iris".into(),
+                    (i + 1).to_string(),
+                    number(reading.stop.number(), 6).to_string(),
+                    number(reading.at.to_deg(), 4).to_string(),
+                    number(off.to_deg(), 4).to_string(),
+                    number(off.to_deg() * ring.mm_per_degree, 4).to_string(),
+                    String::new(),
+                    number(ring.iris.reading_error.to_deg(), 4).to_string(),
+                ]);
+            }
+        }
+    }
+    csv(&head, &rows)
+}

@@ -1,0 +1,53 @@
+//! What was computed, as tables for people and as JSON and CSV for programs.
+//!
+//! Takes assembled lenses, gives text; prints nothing. The JSON's names and units are fixed (README, "For programs"):
+//! millimetres and degrees, infinity is null. Tables show what a person would write down: metres, feet and inches.
+
+mod compare;
+mod fit;
+mod marks;
+mod plot;
+mod table;
+mod words;
+
+use std::fmt;
+
+pub use compare::{compare_csv, compare_json, compare_text};
+pub use fit::{fit_csv, fit_json, fit_line, fit_text};
+pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
+pub use plot::plot;
+
+use serde_json::Value;
+
+/// Rounded for a file: enough digits for any purpose here, and none that differ between machines.
+fn number(value: f64, decimals: i32) -> Value {
+    let scale = 10f64.powi(decimals);
+    let rounded = (value * scale).round() / scale;
+    // -0 is 0
+    serde_json::Number::from_f64(rounded + 0.0).map_or(Value::Null, Value::Number)
+}
+
+/// One finished JSON document.
+fn document(value: &impl serde::Serialize) -> String {
+    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+/// One finished CSV document.
+fn csv(head: &[&str], rows: &[Vec<String>]) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut written = writer.write_record(head);
+    for row in rows {
+        written = written.and_then(|()| writer.write_record(row));
+    }
+    match written.ok().and_then(|()| writer.into_inner().ok()) {
+        Some(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
+        None => String::new(),
+    }
+}
+
+/// A value that may be missing, as a cell.
+fn cell(value: Option<impl fmt::Display>) -> String {
+    value.map_or_else(String::new, |value| value.to_string())
+}

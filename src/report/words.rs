@@ -1,0 +1,90 @@
+//! Distances as people write and say them.
+
+use crate::scale::BandUnit;
+use crate::units::Distance;
+
+/// `0.9 m`, `1.25 m`, `infinity`.
+pub(super) fn metres(distance: Distance) -> String {
+    match distance.to_mm() {
+        None => "infinity".to_string(),
+        Some(mm) => {
+            let decimals = if mm < 10_000.0 { 3 } else { 2 };
+            let text = format!("{:.decimals$}", mm / 1000.0);
+            format!("{} m", text.trim_end_matches('0').trim_end_matches('.'))
+        }
+    }
+}
+
+/// Exact in the other unit: metres with millimetres, feet with inches to the tenth.
+pub(super) fn exact(mm: f64, unit: BandUnit) -> String {
+    match unit {
+        BandUnit::Metre => format!("{:.3} m", mm / 1000.0),
+        _ => {
+            let tenths = (mm / 2.54).round() as i64;
+            format!("{} ft {}.{} in", tenths / 120, tenths % 120 / 10, tenths % 10)
+        }
+    }
+}
+
+/// As an assistant would call it: to the half inch or centimetre near, to the inch or 5 cm from 10 ft or 3 m on, to the
+/// foot or half metre from 30 ft or 10 m on.
+pub(super) fn spoken(mm: f64, unit: BandUnit) -> String {
+    match unit {
+        BandUnit::Metre => {
+            let step = match mm {
+                near if near < 3000.0 => 10.0,
+                middle if middle < 10_000.0 => 50.0,
+                _ => 500.0,
+            };
+            let text = format!("{:.2}", (mm / step).round() * step / 1000.0);
+            format!("{} m", text.trim_end_matches('0').trim_end_matches('.'))
+        }
+        _ => {
+            let step = match mm / 304.8 {
+                near if near < 10.0 => 0.5,
+                middle if middle < 30.0 => 1.0,
+                _ => 12.0,
+            };
+            let halves = ((mm / 25.4 / step).round() * step * 2.0) as i64;
+            let (feet, inches, half) = (halves / 24, halves % 24 / 2, halves % 2 == 1);
+            let mut words = Vec::new();
+            if feet > 0 {
+                words.push(format!("{feet} ft"));
+            }
+            match (inches, half) {
+                (0, false) => {}
+                (0, true) => words.push("½ in".into()),
+                (inches, half) => words.push(format!("{inches}{} in", if half { "½" } else { "" })),
+            }
+            words.join(" ")
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_other_unit_is_exact_or_as_it_is_called() {
+        // 1 ft = 304.8 mm and 1 in = 25.4 mm exactly; 0.7 m = 2 ft 3.56 in (as found in print)
+        assert_eq!(exact(700.0, BandUnit::Foot), "2 ft 3.6 in");
+        assert_eq!(spoken(700.0, BandUnit::Foot), "2 ft 3½ in");
+        assert_eq!(exact(914.4, BandUnit::Metre), "0.914 m");
+        assert_eq!(spoken(914.4, BandUnit::Metre), "0.91 m");
+        assert_eq!(spoken(10_000.0, BandUnit::Foot), "33 ft");
+        assert_eq!(spoken(3048.0, BandUnit::Metre), "3.05 m");
+        assert_eq!(spoken(3657.6, BandUnit::Foot), "12 ft");
+    }
+
+    #[test]
+    fn inches_never_reach_twelve() {
+        for tenth in 2000..40_000 {
+            let mm = f64::from(tenth) / 10.0;
+            assert!(
+                !exact(mm, BandUnit::Foot).contains(" 12.") && !spoken(mm, BandUnit::Foot).contains(" 12 in"),
+                "{mm}"
+            );
+        }
+    }
+}
