@@ -56,7 +56,7 @@ pub struct Face {
 /// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
 const TICK_TO_NUMERAL: f64 = 0.3;
 /// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
-const BETWEEN_BANDS: f64 = 0.45;
+const BETWEEN_BANDS: f64 = 0.55;
 /// Clear height between the last numerals and the far edge, in numeral heights.
 const EDGE_MARGIN: f64 = 0.2;
 /// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.

@@ -9,7 +9,7 @@ use crate::lettering::{Lettering, LetteringError};
 use crate::units::{Distance, Length};
 
 /// The page and its two panels, mm.
-const PAGE: (f64, f64) = (180.0, 130.0);
+const PAGE: (f64, f64) = (180.0, 126.0);
 const LAW: Rect = Rect::new(20.0, 16.0, 172.0, 82.0);
 const MISS: Rect = Rect::new(20.0, 92.0, 172.0, 116.0);
 
@@ -95,7 +95,7 @@ impl<'a> Bench<'a> {
         while k * step <= self.angles.1 {
             let y = self.y(k * step);
             stroke(ink, &line(LAW.x0, y, LAW.x1, y), 0.05);
-            self.text(ink, &format!("{}°", k * step), Point::new(LAW.x0 - 1.5, y + 1.0), 1.0)?;
+            self.text(ink, &format!("{}°", k * step + 0.0), Point::new(LAW.x0 - 1.5, y + 1.0), 1.0)?;
             k += 1.0;
         }
         let step = round_step(2.0 * self.miss, 4.0);
@@ -104,7 +104,7 @@ impl<'a> Bench<'a> {
             if degrees.abs() <= self.miss {
                 let y = self.y_miss(degrees);
                 stroke(ink, &line(MISS.x0, y, MISS.x1, y), if k == 0 { 0.2 } else { 0.05 });
-                self.text(ink, &format!("{degrees}°"), Point::new(MISS.x0 - 1.5, y + 1.0), 1.0)?;
+                self.text(ink, &format!("{}°", degrees + 0.0), Point::new(MISS.x0 - 1.5, y + 1.0), 1.0)?;
             }
         }
         let mut written = f64::NEG_INFINITY;
@@ -150,7 +150,9 @@ impl<'a> Bench<'a> {
             let x = self.x(r.reading.distance);
             let at = Point::new(x, self.y(r.reading.at.to_deg()));
             dots.extend(Circle::new(at, 0.9).to_path(0.01));
-            self.text(ink, &(i + 1).to_string(), Point::new(x - 1.6, at.y - 1.6), 1.0)?;
+            // beside the dot, above it but for the topmost
+            let above = if at.y - 5.0 > LAW.y0 { -1.6 } else { 1.0 };
+            self.text(ink, &(i + 1).to_string(), Point::new(x - 1.6, at.y + above), 1.0)?;
             let (error, sigma) = (r.error.to_deg(), r.expected.to_deg());
             dots.extend(Circle::new(Point::new(x, self.y_miss(error)), 0.9).to_path(0.01));
             stroke(dots, &line(x, self.y_miss(error - sigma), x, self.y_miss(error + sigma)), 0.2);

@@ -106,9 +106,11 @@ fn feet(nearest: f64, farthest: f64) -> Vec<Customary> {
     };
     for feet in 1..=20 {
         let weight = match feet {
-            1 | 2 | 3 | 5 | 10 | 20 => 10.0,
-            4 | 6 | 7 | 8 | 15 => 7.0,
-            9 | 12 => 5.0,
+            5 | 10 => 12.0,
+            1 | 2 | 3 | 20 => 10.0,
+            4 | 6 | 8 | 15 => 6.5,
+            7 | 12 => 5.0,
+            9 => 4.0,
             _ => 3.0,
         };
         push(f64::from(feet) * 12.0, weight);

@@ -56,8 +56,8 @@ impl Stated {
         let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
         let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
         let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
-        // a tenth of a millimetre below what fills the face, as a caliper sets it
-        let fitting = (fitting.fold(f64::INFINITY, f64::min) * 10.0).floor() / 10.0;
+        // a little below what fills the face, in steps of the caliper's vernier
+        let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
         let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, LARGEST_DEFAULT_MM));
         let numeral_height = self.numeral_height.unwrap_or(default);
         Style {

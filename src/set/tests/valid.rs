@@ -10,8 +10,8 @@ fn close(actual: f64, expected: f64) {
     assert!((actual - expected).abs() < 1e-8, "{actual} is not {expected}");
 }
 
-/// What two bands on the sample's face of 11 mm leave for a numeral: 11 mm / (2 x 2.25 + 0.45 + 0.2), in tenths.
-const FITTING: f64 = 2.1;
+/// What two bands on the sample's face of 11 mm leave for a numeral: 11 mm / (2 x 2.25 + 0.55 + 0.2), in twentieths.
+const FITTING: f64 = 2.05;
 
 #[test]
 fn what_is_not_said_has_its_default() {
