@@ -72,6 +72,11 @@ pub enum Doubt {
         /// Chance of so large a disagreement.
         chance: f64,
     },
+    /// The readings refute the lead, but not the focal length.
+    LeadLetGo {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
     /// They refute it, but are too few to do without.
     PriorsKept {
         /// Chance of so large a disagreement.
@@ -125,6 +130,11 @@ impl fmt::Display for Doubt {
                 f,
                 "the readings refute the name ring, the lead or the way the lens is said to move (chance {}); the constants were \
                  set free and are effective ones",
+                percent(*chance)
+            ),
+            Doubt::LeadLetGo { chance } => write!(
+                f,
+                "the readings refute the lead, or a group floats (chance {}); it was set free and the constants are effective ones",
                 percent(*chance)
             ),
             Doubt::PriorsKept { chance } => write!(
@@ -225,7 +235,7 @@ impl FocusCalibration {
         let free = (readings.len() >= 4).then(|| bench.fit(&bench.zero_only())).flatten();
         let Some(held) = held else {
             return match free {
-                Some(free) => Ok(bench.finish(free, true, vec![Doubt::PriorsLetGo { chance: 0.0 }])),
+                Some(free) => Ok(bench.finish(free, &bench.zero_only(), vec![Doubt::PriorsLetGo { chance: 0.0 }])),
                 None if choice == LawChoice::Auto && readings.len() >= 4 => {
                     Self::curve(known, readings, error, Vec::new())
                 }
@@ -235,28 +245,29 @@ impl FocusCalibration {
         let Some(free) = free else {
             let chance = exceeding(held.chi_square, held.freedom);
             let doubts = if chance < SIGNIFICANCE { vec![Doubt::PriorsKept { chance }] } else { Vec::new() };
-            return Ok(bench.finish(held, false, doubts));
+            return Ok(bench.finish(held, &bench.priors, doubts));
         };
-        let chance = bench.chance_of_priors(&held, &free);
+        let chance = bench.chance_of_priors(&held, &free, &bench.priors);
         let free_chance = exceeding(free.chi_square, free.freedom);
         if free_chance >= SIGNIFICANCE {
             return Ok(if chance >= SIGNIFICANCE {
-                bench.finish(held, false, Vec::new())
+                bench.finish(held, &bench.priors, Vec::new())
+            } else if let Some((fit, priors)) = bench.with_lead_let_go(&free) {
+                bench.finish(fit, &priors, vec![Doubt::LeadLetGo { chance }])
             } else {
-                bench.finish(free, true, vec![Doubt::PriorsLetGo { chance }])
+                bench.finish(free, &bench.zero_only(), vec![Doubt::PriorsLetGo { chance }])
             });
         }
         // Even free constants do not satisfy the readings: one may be odd, they may scatter, or the law may be wrong.
         if bench.odd_reading(&bench.priors).is_some() && choice == LawChoice::Auto {
-            return Ok(bench.finish(held, false, Vec::new()));
+            return Ok(bench.finish(held, &bench.priors, Vec::new()));
         }
-        let (fit, effective, doubts) = if chance >= SIGNIFICANCE {
-            (held, false, Vec::new())
+        let (fit, priors, doubts) = if chance >= SIGNIFICANCE {
+            (held, bench.priors.clone(), Vec::new())
         } else {
-            (free, true, vec![Doubt::PriorsLetGo { chance }])
+            (free, bench.zero_only(), vec![Doubt::PriorsLetGo { chance }])
         };
         if choice == LawChoice::Auto && bench.odd_reading(&bench.zero_only()).is_none() {
-            let priors = if effective { bench.zero_only() } else { bench.priors.clone() };
             if let (Some(travel), Some(curve)) = (bench.left_out_error(&priors), interior_errors(known, readings))
                 && rms(&curve) < rms(&travel)
             {
@@ -264,7 +275,7 @@ impl FocusCalibration {
                 return Self::curve(known, readings, error, vec![doubt]);
             }
         }
-        Ok(bench.finish(fit, effective, doubts))
+        Ok(bench.finish(fit, &priors, doubts))
     }
 
     fn without_readings(known: &Known, error: &ReadingError) -> Result<Self, CalibrationError> {
@@ -279,14 +290,14 @@ impl FocusCalibration {
         let Some(readings) = stand_in else {
             let bench = Bench { known, readings: &[], error, priors: travel::priors(known, &[], error) };
             let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
-            return Ok(bench.finish(fit, false, vec![Doubt::TheoryOnly]));
+            return Ok(bench.finish(fit, &bench.priors, vec![Doubt::TheoryOnly]));
         };
         // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
         let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
         let bench =
             Bench { known, readings: &readings, error: &rough, priors: travel::priors(known, &readings, &rough) };
         let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
-        let mut calibration = bench.finish(fit, false, vec![Doubt::StopsOnly]);
+        let mut calibration = bench.finish(fit, &bench.priors, vec![Doubt::StopsOnly]);
         calibration.residuals.clear();
         Ok(calibration)
     }
@@ -352,19 +363,30 @@ impl Bench<'_> {
     }
 
     /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
-    fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit) -> f64 {
+    fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit, priors: &[Prior]) -> f64 {
         let scatter = if free.freedom > 1 { (free.chi_square / free.freedom as f64).max(1.0) } else { 1.0 };
-        exceeding((held.chi_square - free.chi_square) / scatter, self.priors.len() - 1)
+        exceeding((held.chi_square - free.chi_square) / scatter, priors.len() - 1)
     }
 
-    /// The reading without which the rest agree, and how far it lies off their law.
+    /// The fit without the lead, where there is one to let go and the rest of the priors stands.
+    fn with_lead_let_go(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
+        self.known.lead.filter(|_| self.known.moves != Moves::Inside)?;
+        let priors = travel::without_lead(self.known, &self.priors);
+        let fit = self.fit(&priors)?;
+        (self.chance_of_priors(&fit, free, &priors) >= SIGNIFICANCE).then_some((fit, priors))
+    }
+
+    /// The reading without which the rest agree, and how far it lies off their law. The nearest and the farthest are
+    /// suspected only where a whole lens's priors stand in for them: else what looks odd may be a cam at its end.
     fn odd_reading(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
         if self.readings.len() < 4 {
             return None;
         }
         let whole = self.fit(priors)?.law;
+        let ends_are_known = self.known.moves == Moves::Whole && priors.len() == self.priors.len();
+        let inner: Vec<usize> = super::curve::interior(self.readings).collect();
         let mut suspects: Vec<(usize, f64, f64)> = Vec::new();
-        for i in 0..self.readings.len() {
+        for i in (0..self.readings.len()).filter(|i| ends_are_known || inner.contains(i)) {
             let (fit, off) = self.without(i, priors, whole)?;
             let expected = travel::reading_error_deg(&fit.law, &self.readings[i], self.error)
                 .zip(fit.angle_error(self.readings[i].distance))
@@ -393,13 +415,14 @@ impl Bench<'_> {
         super::curve::interior(self.readings).map(|i| self.without(i, priors, whole).map(|(_, off)| off)).collect()
     }
 
-    fn finish(&self, fit: TravelFit, effective: bool, mut doubts: Vec<Doubt>) -> FocusCalibration {
+    /// `priors` are those that the fit was made with; constants are effective where some were let go.
+    fn finish(&self, fit: TravelFit, priors: &[Prior], mut doubts: Vec<Doubt>) -> FocusCalibration {
+        let effective = priors.len() < self.priors.len();
         let law = FocusLaw::Travel(fit.law);
         let chance = exceeding(fit.chi_square, fit.freedom);
         let mut odd = None;
         if chance < SIGNIFICANCE {
-            let priors = if effective { self.zero_only() } else { self.priors.clone() };
-            match self.odd_reading(&priors) {
+            match self.odd_reading(priors) {
                 Some((i, off)) => {
                     odd = Some(i);
                     doubts.push(Doubt::OddReading { number: i + 1, reading: self.readings[i], off });

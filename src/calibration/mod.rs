@@ -5,6 +5,8 @@ mod curve;
 mod focus;
 mod iris;
 mod least_squares;
+#[cfg(test)]
+mod traced;
 mod travel;
 
 pub use focus::{CalibrationError, Doubt, FocusCalibration, Residual};

@@ -13,6 +13,10 @@ use crate::units::{Angle, Distance};
 /// Name rings are rounded: the true focal length is rarely more than 3 % off (common practice, no source).
 /// Wider would give theory-only scales no worth; narrower would fight true readings.
 const NAME_RING_SHARE: f64 = 0.03;
+/// Without a data sheet the gap of the principal planes is taken as zero give or take this share of F: traced lenses
+/// have gaps from -0.3 F to 0.9 F, and one telephoto 1.2 F. Half of F would pull retrofocus lenses off their readings,
+/// more would waste what the name ring tells.
+const UNKNOWN_GAP_SHARE: f64 = 0.75;
 /// A lead counted from the thread or measured over one turn is good to half a percent (common practice, no source).
 const LEAD_SHARE: f64 = 0.005;
 /// Without any reading of infinity the zero of the angles is unknown; a full turn says as much and keeps the
@@ -112,7 +116,7 @@ pub(super) fn priors(known: &Known, readings: &[Reading], error: &ReadingError) 
         Moves::Whole => {
             priors.push(Prior::LogFocalLength { value: f.ln(), sigma: NAME_RING_SHARE });
             // C = 2 F + HH' carries twice the name ring's error
-            let sigma = if gap.is_some() { 2.0 * NAME_RING_SHARE * f } else { 0.5 * f };
+            let sigma = if gap.is_some() { 2.0 * NAME_RING_SHARE * f } else { UNKNOWN_GAP_SHARE * f };
             priors.push(Prior::Offset { value: 2.0 * f + gap.unwrap_or(0.0), sigma });
         }
         // The group's own focal length is unknown: between about half the lens's and twice it in the traced lenses.
@@ -138,6 +142,18 @@ pub(super) fn priors(known: &Known, readings: &[Reading], error: &ReadingError) 
     let sigma = if readings.is_empty() { error.at.to_deg() } else { UNKNOWN_ZERO_DEG };
     priors.push(Prior::Infinity { value: 0.0, sigma });
     priors
+}
+
+/// What is left of the priors when the lead is let go: a group floats or the lead is wrong, so that K is free and the
+/// gap of the name ring's lens no longer tells C.
+pub(super) fn without_lead(known: &Known, priors: &[Prior]) -> Vec<Prior> {
+    let f = known.focal_length.to_mm();
+    let looser = |prior: &Prior| match *prior {
+        Prior::Travel { .. } => None,
+        Prior::Offset { value, sigma } => Some(Prior::Offset { value, sigma: sigma.max(UNKNOWN_GAP_SHARE * f) }),
+        other => Some(other),
+    };
+    priors.iter().filter_map(looser).collect()
 }
 
 /// Fits the law to readings and priors together; `None` where no law of this form reaches the readings.

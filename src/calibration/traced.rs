@@ -1,0 +1,443 @@
+//! Checks against lenses traced from published prescriptions (tests/data/traced-lenses.json names each source):
+//! the law on exact tables, the fit against SciPy's recorded fits, and both over fresh noisy readings.
+
+use serde_json::Value;
+
+use super::travel::{self, Prior, TravelFit};
+use super::{FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError};
+use crate::check::assert_close;
+use crate::optics::{CurveLaw, TravelLaw};
+use crate::units::{Angle, Distance, Length};
+
+struct Traced {
+    name: String,
+    raw: Value,
+    moves: Moves,
+    floating: bool,
+    cam: bool,
+    table: Vec<(Distance, f64)>,
+    readings: Vec<(Distance, f64)>,
+    held_out: Vec<(Distance, f64)>,
+}
+
+impl Traced {
+    fn all() -> Vec<Traced> {
+        let data: Value = serde_json::from_str(include_str!("../../tests/data/traced-lenses.json")).unwrap();
+        let pairs = |value: &Value| {
+            let pair = |p: &Value| (p[0].as_f64().map_or(Distance::Infinity, Distance::mm), p[1].as_f64().unwrap());
+            value.as_array().unwrap().iter().map(pair).collect::<Vec<_>>()
+        };
+        let lens = |raw: &Value| Traced {
+            name: raw["name"].as_str().unwrap().to_string(),
+            moves: match raw["moves"].as_str().unwrap() {
+                "front" => Moves::Front,
+                "inside" => Moves::Inside,
+                _ => Moves::Whole,
+            },
+            floating: raw["moves"] == "floating",
+            cam: raw["cam"].as_bool().unwrap(),
+            table: pairs(&raw["table"]),
+            readings: pairs(&raw["readings"]),
+            held_out: pairs(&raw["held_out"]),
+            raw: raw.clone(),
+        };
+        data["lenses"].as_array().unwrap().iter().map(lens).collect()
+    }
+
+    fn named(name: &str) -> Traced {
+        Traced::all().into_iter().find(|lens| lens.name == name).unwrap()
+    }
+
+    fn number(&self, key: &str) -> f64 {
+        self.raw[key].as_f64().unwrap()
+    }
+
+    /// What its user knows: name ring, lead, what moves; the gap where `gap` says so.
+    fn known(&self, gap: bool) -> Known {
+        Known {
+            focal_length: Length::mm(self.number("focal_length_mm")),
+            principal_gap: gap.then(|| Length::mm(self.number("principal_gap_mm"))),
+            lead: Some(Length::mm(self.number("lead_mm"))),
+            moves: self.moves,
+            closest: Some(Length::mm(self.number("closest_mm"))),
+            throw: None,
+        }
+    }
+
+    fn error(&self) -> ReadingError {
+        ReadingError {
+            distance: Length::mm(self.number("distance_sigma_mm")),
+            share: self.number("distance_sigma_share"),
+            at: Angle::deg(self.number("angle_sigma_deg")),
+        }
+    }
+
+    /// The exact law, where the prescription gives its constants.
+    fn law(&self) -> Option<TravelLaw> {
+        let c = self.raw["offset_mm"].as_f64().filter(|_| !self.cam)?;
+        let f = Length::mm(self.number("moving_focal_length_mm"));
+        Some(TravelLaw::from_lead(Angle::ZERO, f, Length::mm(self.number("lead_mm")), Length::mm(c)))
+    }
+
+    /// The true angle at any distance: the law, or the fine table interpolated.
+    fn truth(&self) -> Box<dyn Fn(Distance) -> f64> {
+        if let Some(law) = self.law() {
+            return Box::new(move |d| law.angle(d).unwrap().to_deg());
+        }
+        let points: Vec<(Distance, Angle)> = self.exact().iter().map(|r| (r.distance, r.at)).collect();
+        let offset = (2.0 * self.number("focal_length_mm")).min(0.8 * self.number("closest_mm"));
+        let curve = CurveLaw::through(Length::mm(offset), &points).unwrap();
+        Box::new(move |d| curve.angle(d).unwrap().to_deg())
+    }
+
+    /// The whole table with infinity, as readings without error.
+    fn exact(&self) -> Vec<Reading> {
+        let table = self.table.iter().map(|(distance, at)| Reading { distance: *distance, at: Angle::deg(*at) });
+        table.chain([Reading { distance: Distance::Infinity, at: Angle::ZERO }]).collect()
+    }
+
+    /// One fresh draw of the lens's hand readings.
+    fn draw(&self, truth: &dyn Fn(Distance) -> f64, noise: &mut Noise) -> Vec<Reading> {
+        let error = self.error();
+        let closest = self.number("closest_mm");
+        let one = |(distance, _): &(Distance, f64)| {
+            let (true_distance, taped) = match distance.to_mm() {
+                None => (Distance::Infinity, Distance::Infinity),
+                Some(mm) => {
+                    let mm = mm.max(closest);
+                    let off = noise.gauss() * error.tape_error(Length::mm(mm)).to_mm();
+                    (Distance::mm(mm), Distance::mm(mm + off))
+                }
+            };
+            Reading { distance: taped, at: Angle::deg(truth(true_distance) + error.at.to_deg() * noise.gauss()) }
+        };
+        self.readings.iter().map(one).collect()
+    }
+
+    fn rms(&self, angle: impl Fn(Distance) -> Option<Angle>) -> f64 {
+        let squares: f64 =
+            self.held_out.iter().map(|(d, true_deg)| (angle(*d).unwrap().to_deg() - true_deg).powi(2)).sum();
+        (squares / self.held_out.len() as f64).sqrt()
+    }
+}
+
+/// SplitMix64 (Steele, Lea, Flood 2014) and the Box-Muller transform: the same draws on every machine.
+struct Noise(u64);
+
+impl Noise {
+    fn uniform(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn gauss(&mut self) -> f64 {
+        let radius = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
+        radius * (2.0 * std::f64::consts::PI * self.uniform()).cos()
+    }
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+/// The focal length of what moves held at its nominal value, as the recorded fits hold it.
+fn focal_length_held(lens: &Traced) -> Vec<Prior> {
+    let f = lens.raw["moving_focal_length_mm"].as_f64().unwrap_or_else(|| lens.number("focal_length_mm"));
+    vec![Prior::LogFocalLength { value: f.ln(), sigma: 1e-5 }]
+}
+
+fn lead_held(lens: &Traced) -> Vec<Prior> {
+    let k = lens.number("lead_mm") / 360.0;
+    vec![Prior::Travel { value: k, sigma: 1e-5 * k }]
+}
+
+fn recorded_readings(lens: &Traced) -> Vec<Reading> {
+    lens.readings.iter().map(|(distance, at)| Reading { distance: *distance, at: Angle::deg(*at) }).collect()
+}
+
+#[test]
+fn the_law_reproduces_every_traced_table_whose_constants_are_known() {
+    let mut tables = 0;
+    for lens in Traced::all() {
+        let Some(law) = lens.law() else { continue };
+        tables += 1;
+        for (distance, angle) in &lens.table {
+            let found = law.distance(Angle::deg(*angle)).unwrap().to_mm().unwrap();
+            let mm = distance.to_mm().unwrap();
+            assert!((found / mm - 1.0).abs() < 1e-6, "{}: {mm} came out as {found}", lens.name);
+        }
+    }
+    assert_eq!(tables, 11);
+}
+
+#[test]
+fn set_free_the_law_fits_inner_groups_and_floating_lenses() {
+    let mut fitted = 0;
+    for lens in Traced::all().into_iter().filter(|lens| (lens.moves == Moves::Inside || lens.floating) && !lens.cam) {
+        fitted += 1;
+        let error = ReadingError { distance: Length::ZERO, share: 0.0, at: Angle::deg(0.01) };
+        let free = [Prior::Infinity { value: 0.0, sigma: 360.0 }];
+        let fit = travel::fit(&lens.known(false), &lens.exact(), &error, &free).unwrap();
+        for (distance, angle) in &lens.table {
+            assert_close(fit.law.angle(*distance).unwrap().to_deg(), *angle, 0.02);
+        }
+    }
+    assert_eq!(fitted, 4);
+}
+
+fn compare(lens: &Traced, fit: &TravelFit, recorded: &Value, third: &str, tolerance: f64) {
+    let number = |key: &str| recorded[key].as_f64().unwrap();
+    let sigma =
+        recorded["standard_errors"].as_array().map(|a| a.iter().map(|v| v.as_f64().unwrap()).collect::<Vec<_>>());
+    let ours = fit.standard_errors();
+    let near = |name: &str, actual: f64, expected: f64, scale: f64| {
+        assert!((actual - expected).abs() <= tolerance * scale, "{} {name}: {actual}, recorded {expected}", lens.name);
+    };
+    let sigma = sigma.unwrap();
+    near("infinity", fit.law.infinity.to_deg(), number("infinity_deg"), sigma[0]);
+    let free = match third {
+        "travel_mm_per_deg" => fit.law.k_mm_per_deg,
+        _ => (fit.law.a_mm_deg * fit.law.k_mm_per_deg).sqrt(),
+    };
+    near(third, free, number(third), sigma[1]);
+    near("offset", fit.law.c_mm, number("offset_mm"), sigma[2]);
+    near("error of infinity", ours[0], sigma[0], sigma[0]);
+    near("error of offset", ours[2], sigma[2], sigma[2]);
+}
+
+#[test]
+fn held_where_scipy_held_it_the_fit_finds_scipys_constants_and_errors() {
+    // SciPy's curve_fit with sigma joined through the slope over six passes; ours goes on until it settles. On the inner
+    // group, which a held focal length does not fit, six passes fall short: SciPy carried on settles at 0.617714 mm
+    // per degree, as ours does, 0.03 standard errors from what was recorded
+    let mut compared = 0;
+    for lens in Traced::all() {
+        let fits = &lens.raw["recorded_fits"];
+        let readings = recorded_readings(&lens);
+        for (key, priors, third) in [
+            ("curve_fit", focal_length_held(&lens), "travel_mm_per_deg"),
+            ("curve_fit_focal_length_known", focal_length_held(&lens), "travel_mm_per_deg"),
+            ("curve_fit_lead_known", lead_held(&lens), "moving_focal_length_mm"),
+        ] {
+            // the cams are where least squares of this law have no settled optimum to agree on
+            if fits[key].is_null() || lens.cam {
+                continue;
+            }
+            let fit = travel::fit(&lens.known(false), &readings, &lens.error(), &priors).unwrap();
+            compare(&lens, &fit, &fits[key], third, if lens.name == "macro-200-internal" { 0.1 } else { 0.01 });
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 23);
+}
+
+/// SciPy 1.17 least_squares with the same priors, lead known, weights held for each of 30 passes: infinity in degrees, F
+/// and C in mm.
+const WEIGHTS_HELD: [(&str, f64, f64, f64); 4] = [
+    ("four-element-75-whole", -0.418_03, 75.565_89, 144.829_55),
+    ("retrofocus-28-whole", 0.081_21, 27.947_59, 78.962_24),
+    ("telephoto-200-whole", 0.175_59, 200.646_67, 608.335_89),
+    ("three-group-85-whole", 0.039_34, 84.882_90, 180.090_65),
+];
+
+#[test]
+fn with_the_same_priors_the_fit_finds_what_scipys_least_squares_found() {
+    let mut compared = 0;
+    for lens in Traced::all() {
+        let f = lens.number("focal_length_mm");
+        let k = lens.number("lead_mm") / 360.0;
+        for (key, lead_share) in
+            [("least_squares_priors_lead_known", 0.005), ("least_squares_priors_lead_unknown", 0.5)]
+        {
+            let recorded = &lens.raw["recorded_fits"][key];
+            if recorded.is_null() {
+                continue;
+            }
+            let priors = [
+                Prior::LogFocalLength { value: f.ln(), sigma: 0.03 },
+                Prior::Offset { value: 2.0 * f, sigma: 0.5 * f },
+                Prior::Travel { value: k, sigma: lead_share * k },
+            ];
+            let fit = travel::fit(&lens.known(false), &recorded_readings(&lens), &lens.error(), &priors).unwrap();
+            let sigma = fit.standard_errors();
+            let number = |key: &str| recorded[key].as_f64().unwrap();
+            // theirs moves the readings' weights with the law inside the minimisation, ours between passes: SciPy itself
+            // parts by as much when its weights are held for each pass
+            assert_close(fit.law.infinity.to_deg(), number("infinity_deg"), 0.05 * sigma[0]);
+            assert_close(fit.law.k_mm_per_deg, number("travel_mm_per_deg"), 0.05 * sigma[3]);
+            assert_close(fit.law.c_mm, number("offset_mm"), 0.15 * sigma[2]);
+            if lead_share == 0.005 {
+                let held = WEIGHTS_HELD.iter().find(|(name, ..)| *name == lens.name).unwrap();
+                // gaussian in ln F here, in F there
+                assert_close(fit.law.infinity.to_deg(), held.1, 0.002 * sigma[0]);
+                assert_close((fit.law.a_mm_deg * fit.law.k_mm_per_deg).sqrt(), held.2, 0.02);
+                assert_close(fit.law.c_mm, held.3, 0.005 * sigma[2]);
+            }
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 8);
+}
+
+#[test]
+fn no_better_start_is_known_than_a_search_over_c() {
+    // independent of the derivatives and of the starts: for fixed C and K = 0 or the lead's, the best line is linear;
+    // the fit must not be worse than any point of a fine grid
+    for lens in Traced::all() {
+        let (readings, error) = (recorded_readings(&lens), lens.error());
+        let free = [Prior::Infinity { value: 0.0, sigma: 360.0 }];
+        let fit = travel::fit(&lens.known(false), &readings, &error, &free).unwrap();
+        let sigma: Vec<f64> =
+            readings.iter().map(|r| travel::reading_error_deg(&fit.law, r, &error).unwrap()).collect();
+        let misfit = |law: &TravelLaw| -> Option<f64> {
+            let terms = readings.iter().zip(&sigma).map(|(r, s)| {
+                let off = law.angle(r.distance)?.to_deg() - r.at.to_deg();
+                Some((off / s).powi(2))
+            });
+            terms.sum()
+        };
+        let best = misfit(&fit.law).unwrap();
+        let near = |value: f64, share: f64| (-6..=6).map(move |i| value * (1.0 + share * f64::from(i)));
+        for c in near(fit.law.c_mm, 0.03) {
+            for k in near(fit.law.k_mm_per_deg, 0.03) {
+                for a in near(fit.law.a_mm_deg, 0.01) {
+                    for shift in [-0.3, -0.1, 0.0, 0.1, 0.3] {
+                        let infinity = Angle::deg(fit.law.infinity.to_deg() + shift);
+                        let law = TravelLaw { infinity, a_mm_deg: a, c_mm: c, k_mm_per_deg: k };
+                        let Some(other) = misfit(&law) else { continue };
+                        assert!(other >= best - 1e-3, "{}: {law:?} has {other}, the fit {best}", lens.name);
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The recorded medians come from 120 draws of another generator; 300 of ours tell a median to about 4 %.
+const DRAWS: usize = 300;
+
+/// Medians of the rms error at distances that were not read: ours, focal length held, lead held.
+fn medians(lens: &Traced, gap: bool) -> (f64, f64, f64) {
+    let truth = lens.truth();
+    let mut noise = Noise(2026);
+    let (mut ours, mut held, mut lead) = (Vec::new(), Vec::new(), Vec::new());
+    for _ in 0..DRAWS {
+        let readings = lens.draw(&truth, &mut noise);
+        let fit = FocusCalibration::new(&lens.known(gap), LawChoice::Travel, &readings, &lens.error()).unwrap();
+        ours.push(lens.rms(|d| fit.law.angle(d)));
+        for (priors, errors) in [(focal_length_held(lens), &mut held), (lead_held(lens), &mut lead)] {
+            // where the held law does not reach, SciPy's fit fails as well
+            let fit = travel::fit(&lens.known(gap), &readings, &lens.error(), &priors);
+            let reached = fit.filter(|fit| lens.held_out.iter().all(|(d, _)| fit.law.angle(*d).is_some()));
+            errors.push(reached.map_or(f64::INFINITY, |fit| lens.rms(|d| fit.law.angle(d))));
+        }
+    }
+    (median(ours), median(held), median(lead))
+}
+
+#[test]
+fn over_fresh_readings_the_fit_is_no_worse_than_scipys_on_any_lens() {
+    for lens in Traced::all() {
+        let (ours, held, lead) = medians(&lens, false);
+        // on the same draws; 2 % for what their median cannot tell
+        println!("{}: {ours:.4}, held focal length {held:.4}, held lead {lead:.4}", lens.name);
+        // a floating lens said to be whole has a lead that is not its front's: finding that out costs some readings' worth
+        let price = if lens.floating { 1.05 } else { 1.02 };
+        assert!(ours <= price * held.min(lead), "{}: {ours}, held focal length {held}, held lead {lead}", lens.name);
+        // whole lenses meet their recorded medians below, with the gap that their prescription gives
+        if let Some(recorded) = lens.raw["recorded_medians_deg"].as_object().filter(|_| lens.moves != Moves::Whole || lens.floating) {
+            let least = recorded.values().map(|v| v.as_f64().unwrap()).fold(f64::INFINITY, f64::min);
+            assert!(ours <= least, "{}: {ours}, recorded {least}", lens.name);
+        }
+    }
+}
+
+#[test]
+fn where_the_gap_is_known_a_whole_lens_is_placed_better_by_a_seventh() {
+    for lens in Traced::all().into_iter().filter(|l| l.moves == Moves::Whole && !l.floating && !l.cam) {
+        let (ours, held, lead) = medians(&lens, true);
+        println!("{}: {ours:.4}, held focal length {held:.4}, held lead {lead:.4}", lens.name);
+        assert!(ours <= 0.85 * held.min(lead), "{}: {ours}, held focal length {held}, held lead {lead}", lens.name);
+        if let Some(recorded) = lens.raw["recorded_medians_deg"]["curve_fit_lead_known"].as_f64() {
+            assert!(ours < recorded, "{}: {ours}, recorded {recorded}", lens.name);
+        }
+    }
+}
+
+/// How many of the draws end with effective constants, and with a curve.
+fn outcomes(lens: &Traced, moves: Moves) -> (usize, usize) {
+    let truth = lens.truth();
+    let mut noise = Noise(11);
+    let mut outcomes = (0, 0);
+    for _ in 0..60 {
+        let readings = lens.draw(&truth, &mut noise);
+        let known = Known { moves, ..lens.known(false) };
+        let fit = FocusCalibration::new(&known, LawChoice::Auto, &readings, &lens.error()).unwrap();
+        outcomes.0 += usize::from(fit.effective);
+        outcomes.1 += usize::from(fit.law.kind() == "curve");
+    }
+    outcomes
+}
+
+#[test]
+fn auto_lets_the_priors_go_for_inner_groups_said_to_be_whole_lenses() {
+    for name in ["telephoto-127-rear-group", "macro-200-internal"] {
+        let (effective, curve) = outcomes(&Traced::named(name), Moves::Whole);
+        assert_eq!((effective, curve), (60, 0), "{name}");
+    }
+}
+
+#[test]
+fn auto_keeps_the_priors_of_whole_lenses() {
+    for lens in Traced::all().into_iter().filter(|l| l.moves == Moves::Whole && !l.floating && !l.cam) {
+        let (effective, curve) = outcomes(&lens, Moves::Whole);
+        // one in a hundred by the level of the test; three of 60 happen by chance once in fifty lenses
+        assert!(effective <= 3 && curve <= 3, "{}: {effective} let go, {curve} curves", lens.name);
+    }
+}
+
+#[test]
+fn auto_takes_the_curve_for_a_strong_cam_from_hand_readings() {
+    assert_eq!(outcomes(&Traced::named("double-gauss-50-cam"), Moves::Whole).1, 60);
+}
+
+#[test]
+fn auto_takes_the_curve_for_a_gentle_cam_once_the_readings_can_show_it() {
+    // the law misses this cam by 0.7 degrees at worst: hand readings of half a degree cannot refute it, careful ones can
+    let lens = Traced::named("macro-200-internal-cam");
+    let readings: Vec<Reading> =
+        lens.exact().into_iter().filter(|r| r.distance.to_mm().is_none_or(|mm| mm < 21_000.0)).collect();
+    let error = ReadingError { distance: Length::mm(0.2), share: 0.0, at: Angle::deg(0.1) };
+    let fit = FocusCalibration::new(&lens.known(false), LawChoice::Auto, &readings, &error).unwrap();
+    assert_eq!(fit.law.kind(), "curve", "{:?} {} {}", fit.doubts, fit.chi_square, fit.freedom);
+    assert_eq!(outcomes(&lens, Moves::Inside).1, 0);
+}
+
+#[test]
+fn the_curve_is_scipys_monotone_cubic() {
+    // worst error over the table with SciPy's PchipInterpolator through the stated exact readings
+    let mut compared = 0;
+    for lens in Traced::all() {
+        for (key, recorded) in lens.raw["recorded_fits"].as_object().unwrap() {
+            let (true, Some(c0)) = (key.starts_with("pchip"), recorded["C0_mm"].as_f64()) else { continue };
+            let distances: Vec<f64> =
+                recorded["distances_mm"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
+            let at =
+                |mm: &f64| lens.table.iter().find(|(d, _)| d.to_mm() == Some(*mm)).map(|(d, a)| (*d, Angle::deg(*a)));
+            let Some(mut points) = distances.iter().map(at).collect::<Option<Vec<_>>>() else { continue };
+            points.push((Distance::Infinity, Angle::ZERO));
+            let curve = CurveLaw::through(Length::mm(c0), &points).unwrap();
+            let off = |(d, a): &(Distance, f64)| (curve.angle(*d).unwrap().to_deg() - a).abs();
+            let worst = lens.table.iter().chain(&lens.held_out).map(off).fold(0.0, f64::max);
+            let expected = recorded["worst_error_deg"].as_f64().unwrap();
+            println!("{} {key}: {worst:.4}, recorded {expected}", lens.name);
+            assert_close(worst, expected, 0.000_06);
+            compared += 1;
+        }
+    }
+    assert!(compared > 0);
+}
