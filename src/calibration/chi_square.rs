@@ -14,7 +14,7 @@ pub(super) fn exceeding(value: f64, freedom: usize) -> f64 {
         return 1.0;
     }
     let x = value.max(0.0);
-    if freedom % 2 == 0 {
+    if freedom.is_multiple_of(2) {
         let mut term = (-x / 2.0).exp();
         let mut sum = 0.0;
         for k in 0..freedom / 2 {

@@ -134,7 +134,8 @@ impl fmt::Display for Doubt {
             ),
             Doubt::LeadLetGo { chance } => write!(
                 f,
-                "the readings refute the lead, or a group floats (chance {}); it was set free and the constants are effective ones",
+                "the readings refute the lead at this focal length (a wrong lead or name ring, or a floating group; chance {}); \
+                 the lead was let go and the constants are effective ones",
                 percent(*chance)
             ),
             Doubt::PriorsKept { chance } => write!(
@@ -267,13 +268,13 @@ impl FocusCalibration {
         } else {
             (free, bench.zero_only(), vec![Doubt::PriorsLetGo { chance }])
         };
-        if choice == LawChoice::Auto && bench.odd_reading(&bench.zero_only()).is_none() {
-            if let (Some(travel), Some(curve)) = (bench.left_out_error(&priors), interior_errors(known, readings))
-                && rms(&curve) < rms(&travel)
-            {
-                let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
-                return Self::curve(known, readings, error, vec![doubt]);
-            }
+        if choice == LawChoice::Auto
+            && bench.odd_reading(&bench.zero_only()).is_none()
+            && let (Some(travel), Some(curve)) = (bench.left_out_error(&priors), interior_errors(known, readings))
+            && rms(&curve) < rms(&travel)
+        {
+            let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
+            return Self::curve(known, readings, error, vec![doubt]);
         }
         Ok(bench.finish(fit, &priors, doubts))
     }

@@ -153,7 +153,7 @@ impl IrisCalibration {
         let mean = points.iter().map(|p| p.1).sum::<f64>() / n;
         let spread: f64 = points.iter().map(|p| (p.0 - middle).powi(2)).sum();
         let rate = points.iter().map(|p| (p.0 - middle) * (p.1 - mean)).sum::<f64>() / spread;
-        if !(rate > 0.0) {
+        if rate.is_nan() || rate <= 0.0 {
             return Err(IrisError::RunsBackwards);
         }
         let law = IrisLaw::Shaped { shape, widest, open: Angle::deg(mean - rate * middle), rate };

@@ -70,10 +70,10 @@ fn normal_equations(rows: &[Row]) -> (Matrix, Vector) {
     let mut normal = [[0.0; N]; N];
     let mut gradient = [0.0; N];
     for row in rows {
-        for i in 0..N {
-            gradient[i] += row.slope[i] * row.residual;
-            for j in 0..N {
-                normal[i][j] += row.slope[i] * row.slope[j];
+        for (i, slope) in row.slope.iter().enumerate() {
+            gradient[i] += slope * row.residual;
+            for (sum, other) in normal[i].iter_mut().zip(&row.slope) {
+                *sum += slope * other;
             }
         }
     }
@@ -143,7 +143,7 @@ mod tests {
 
     #[test]
     fn an_exact_cubic_is_found() {
-        let y: Vec<f64> = (0..6).map(|i| f64::from(i)).map(|x| 1.0 - 2.0 * x + 0.5 * x * x + 0.1 * x * x * x).collect();
+        let y: Vec<f64> = (0..6).map(f64::from).map(|x| 1.0 - 2.0 * x + 0.5 * x * x + 0.1 * x * x * x).collect();
         let fit = cubic(&y);
         for (found, expected) in fit.at.iter().zip([1.0, -2.0, 0.5, 0.1]) {
             assert_close(*found, expected, 1e-9);

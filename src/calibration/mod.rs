@@ -2,6 +2,8 @@
 
 mod chi_square;
 mod curve;
+#[cfg(test)]
+mod decisions;
 mod focus;
 mod iris;
 mod least_squares;

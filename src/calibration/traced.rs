@@ -349,7 +349,9 @@ fn over_fresh_readings_the_fit_is_no_worse_than_scipys_on_any_lens() {
         let price = if lens.floating { 1.05 } else { 1.02 };
         assert!(ours <= price * held.min(lead), "{}: {ours}, held focal length {held}, held lead {lead}", lens.name);
         // whole lenses meet their recorded medians below, with the gap that their prescription gives
-        if let Some(recorded) = lens.raw["recorded_medians_deg"].as_object().filter(|_| lens.moves != Moves::Whole || lens.floating) {
+        if let Some(recorded) =
+            lens.raw["recorded_medians_deg"].as_object().filter(|_| lens.moves != Moves::Whole || lens.floating)
+        {
             let least = recorded.values().map(|v| v.as_f64().unwrap()).fold(f64::INFINITY, f64::min);
             assert!(ours <= least, "{}: {ours}, recorded {least}", lens.name);
         }

@@ -292,5 +292,5 @@ fn straight_line(points: &[(f64, f64)]) -> Option<(f64, f64)> {
     let spread: f64 = points.iter().map(|p| (p.0 - mean_x).powi(2)).sum();
     let joint: f64 = points.iter().map(|p| (p.0 - mean_x) * (p.1 - mean_y)).sum();
     let slope = joint / spread;
-    slope.is_finite().then(|| (mean_y - slope * mean_x, slope))
+    slope.is_finite().then_some((mean_y - slope * mean_x, slope))
 }

@@ -42,7 +42,7 @@ impl TravelLaw {
     pub(crate) fn turn(&self, d: f64) -> Option<f64> {
         let b = d - self.c_mm;
         let inner = b * b - 4.0 * self.a_mm_deg * self.k_mm_per_deg;
-        if !(inner >= 0.0) {
+        if inner.is_nan() || inner < 0.0 {
             return None;
         }
         let below = b + inner.sqrt();
