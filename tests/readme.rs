@@ -1,0 +1,91 @@
+//! What README claims is run here.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const README: &str = include_str!("../README.md");
+
+/// The fenced blocks of a language.
+fn blocks(language: &str) -> Vec<&'static str> {
+    let fence = format!("\n```{language}\n");
+    README.split(fence.as_str()).skip(1).map(|rest| rest.split("\n```").next().unwrap()).collect()
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn ringwright(folder: &Path, arguments: &[&str]) -> (bool, String) {
+    let run = Command::new(env!("CARGO_BIN_EXE_ringwright")).args(arguments).current_dir(folder).output().unwrap();
+    (run.status.success(), String::from_utf8(run.stderr).unwrap())
+}
+
+fn tour(folder: &Path, skip_new: bool) {
+    let mut commands = 0;
+    for line in blocks("sh").into_iter().flat_map(str::lines) {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        assert_eq!(words[0], "ringwright", "{line}");
+        if !(skip_new && words[1] == "new") {
+            let (done, said) = ringwright(folder, &words[1..]);
+            assert!(done, "{line}\n{said}");
+        }
+        commands += 1;
+    }
+    assert_eq!(commands, 5);
+}
+
+#[test]
+fn every_command_of_the_tour_runs_on_the_file_that_new_writes() {
+    let folder = folder("tour-new");
+    tour(&folder, false);
+    let strips = std::fs::read_dir(folder.join("strips")).unwrap().count();
+    assert_eq!(strips, 6);
+    assert!(folder.join("plots").read_dir().unwrap().count() == 2);
+}
+
+#[test]
+fn the_tours_own_set_file_draws_and_fits() {
+    let folder = folder("tour-own");
+    let toml = blocks("toml");
+    assert_eq!(toml.len(), 1);
+    std::fs::write(folder.join("mine.toml"), toml[0]).unwrap();
+    tour(&folder, true);
+    let (_, said) = ringwright(&folder, &["draw", "mine.toml", "--out", "again"]);
+    assert!(!said.contains("look:"), "the tour's lens should leave no doubt:\n{said}");
+}
+
+#[test]
+fn the_fault_that_is_shown_is_what_a_user_sees() {
+    let folder = folder("tour-fault");
+    let shown = blocks("text")[0];
+    let toml =
+        blocks("toml")[0].replacen("diameter = \"84 mm\", width = \"14 mm\"", "diameter = 84, width = \"14 mm\"", 1);
+    std::fs::write(folder.join("mine.toml"), &toml).unwrap();
+    let (done, said) = ringwright(&folder, &["draw", "mine.toml", "--out", "strips"]);
+    assert!(!done);
+    assert_eq!(said.trim_end(), shown.trim_end());
+    assert!(!folder.join("strips").exists(), "nothing is written");
+}
+
+#[test]
+fn the_first_command_names_a_file_that_is_there_and_the_picture_is_what_it_draws() {
+    assert!(README.contains("cargo run --release -- draw samples/SET.toml --out strips"));
+    assert!(README.contains("\n    tests/run "));
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let out = folder("picture").join("strips");
+    let arguments = ["draw", "samples/SET.toml", "--dpi", "300", "--format", "png", "--out", out.to_str().unwrap()];
+    let (done, said) = ringwright(root, &arguments);
+    assert!(done, "{said}");
+    let picture = "samples/slate-28-focus.png";
+    assert!(README.contains(picture));
+    let drawn = std::fs::read(out.join("slate-28-focus.png")).unwrap();
+    let shown = std::fs::read(root.join(picture)).unwrap();
+    assert!(
+        drawn == shown,
+        "README's picture is not what the program draws; look at the new one and copy it: {}",
+        out.display()
+    );
+}
