@@ -9,7 +9,9 @@ pub use strip::{Extent, Face, IndexPlate, LayoutError, Look, covered, filling_nu
 
 use kurbo::BezPath;
 
-use crate::units::{Angle, Distance, Length};
+pub use crate::scale::MarkValue;
+
+use crate::units::{Angle, Length};
 
 /// What a layer of the artwork is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,15 +28,6 @@ pub enum LayerKind {
     Guide,
     /// Where a knife goes.
     Cut,
-}
-
-/// The value that a mark stands for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum MarkValue {
-    /// A focus mark.
-    Distance(Distance),
-    /// An iris mark: the exact number, f or T.
-    Stop(f64),
 }
 
 /// What a tick or a numeral belongs to, for those who read the drawing back.

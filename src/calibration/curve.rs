@@ -1,6 +1,6 @@
 //! The monotone curve through readings, and how far it can be trusted between them.
 
-use super::focus::CalibrationError;
+use super::doubt::CalibrationError;
 use super::{Known, Reading, ReadingError};
 use crate::optics::CurveLaw;
 use crate::units::{Angle, Distance, Length};

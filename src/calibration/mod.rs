@@ -4,6 +4,7 @@ mod chi_square;
 mod curve;
 #[cfg(test)]
 mod decisions;
+mod doubt;
 mod focus;
 mod iris;
 mod least_squares;
@@ -11,7 +12,8 @@ mod least_squares;
 mod traced;
 mod travel;
 
-pub use focus::{CalibrationError, Doubt, FocusCalibration, Residual};
+pub use doubt::{CalibrationError, Doubt};
+pub use focus::{FocusCalibration, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
 
 use crate::units::{Angle, Distance, Length, Stop};

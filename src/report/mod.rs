@@ -28,7 +28,7 @@ fn number(value: f64, decimals: i32) -> Value {
 }
 
 /// One finished JSON document.
-fn document(value: &impl serde::Serialize) -> String {
+fn document(value: &Value) -> String {
     let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
     text.push('\n');
     text

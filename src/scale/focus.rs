@@ -3,8 +3,7 @@
 
 use super::choose::{Candidate, best};
 use super::series::{Customary, DIVISIONS, countable, distances, foot_label, metre_label};
-use super::{Band, BandUnit, Mark, Spacing, left_out};
-use crate::artwork::MarkValue;
+use super::{Band, BandUnit, Mark, MarkValue, Spacing, left_out};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
 

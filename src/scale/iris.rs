@@ -1,8 +1,7 @@
 //! The marks of an iris band: full stops numbered where they fit, the widest and the last always, fractions plain.
 
 use super::choose::{Candidate, best};
-use super::{Band, BandUnit, Mark, Spacing, left_out};
-use crate::artwork::MarkValue;
+use super::{Band, BandUnit, Mark, MarkValue, Spacing, left_out};
 use crate::optics::IrisLaw;
 use crate::units::{Angle, Division, Length, Stop, TStop};
 

@@ -10,8 +10,7 @@ mod series;
 
 use std::fmt;
 
-use crate::artwork::MarkValue;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Distance, Length};
 
 pub use choose::{Candidate, best};
 pub use focus::{FocusScale, closest_label};
@@ -55,6 +54,15 @@ pub struct Spacing {
     pub label_gap: Length,
     /// Width of a tick.
     pub tick_width: Length,
+}
+
+/// The value that a mark stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MarkValue {
+    /// A focus mark.
+    Distance(Distance),
+    /// An iris mark: the exact number, f or T.
+    Stop(f64),
 }
 
 /// One value on a scale.

@@ -1,0 +1,160 @@
+//! What a focus calibration has to say: doubts beside a law, and reasons why there is none.
+
+use std::fmt;
+
+use super::Reading;
+use crate::units::{Angle, Distance};
+
+/// Something a user should know about a calibration.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubt {
+    /// No readings: everything rests on the name ring and the lead.
+    TheoryOnly,
+    /// Neither readings nor a lead: throw and closest distance stand in for them.
+    StopsOnly,
+    /// The readings refute the name ring, the lead or the way the lens moves.
+    PriorsLetGo {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
+    /// The readings refute the lead, but not the focal length.
+    LeadLetGo {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
+    /// They refute it, but are too few to do without.
+    PriorsKept {
+        /// Chance of so large a disagreement.
+        chance: f64,
+    },
+    /// The constants went free and no reading is left over to check them.
+    NothingToCheck,
+    /// The readings refute the travel law; the curve predicts left-out readings better.
+    CurveTaken {
+        /// Root mean square error on left-out readings, travel law.
+        travel: Angle,
+        /// The same, curve.
+        curve: Angle,
+    },
+    /// The readings scatter more than their stated errors allow.
+    Scatter {
+        /// Chi-square over its degrees of freedom.
+        reduced_chi_square: f64,
+    },
+    /// One reading does not belong.
+    OddReading {
+        /// Its place in the order given, from 1.
+        number: usize,
+        /// The reading.
+        reading: Reading,
+        /// How far the others' law is from it.
+        off: Angle,
+    },
+    /// No reading of infinity, and the others do not place it well.
+    InfinityUnsure {
+        /// Standard error of the infinity position.
+        sigma: Angle,
+    },
+    /// The curve ends at its last reading before infinity.
+    CurveWithoutInfinity {
+        /// The farthest reading.
+        farthest: Distance,
+    },
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Doubt::TheoryOnly => {
+                f.write_str("no readings: the marks rest on the name ring and the lead alone; two taped readings would tell")
+            }
+            Doubt::StopsOnly => f.write_str(
+                "no readings and no lead: the marks rest on throw and closest distance alone; measure before making anything",
+            ),
+            Doubt::PriorsLetGo { chance } => write!(
+                f,
+                "the readings refute the name ring, the lead or the way the lens is said to move (chance {}); the constants were \
+                 set free and are effective ones",
+                percent(*chance)
+            ),
+            Doubt::LeadLetGo { chance } => write!(
+                f,
+                "the readings refute the lead at this focal length (a wrong lead or name ring, or a floating group; chance {}); \
+                 the lead was let go and the constants are effective ones",
+                percent(*chance)
+            ),
+            Doubt::PriorsKept { chance } => write!(
+                f,
+                "the readings disagree with the name ring, the lead or the way the lens is said to move (chance {}), but are too \
+                 few to do without; take five or more",
+                percent(*chance)
+            ),
+            Doubt::NothingToCheck => {
+                f.write_str("four unknowns from four readings: nothing is left to check them; take one or two more readings")
+            }
+            Doubt::CurveTaken { travel, curve } => write!(
+                f,
+                "the readings refute the travel law (a cam?): it misses a left-out reading by {:.1}°, the curve by {:.1}°; the \
+                 curve was taken and is only as good as the readings are dense",
+                travel.to_deg(),
+                curve.to_deg()
+            ),
+            Doubt::Scatter { reduced_chi_square } => write!(
+                f,
+                "the readings scatter {:.1} times as much as their stated errors; the marks' errors were widened to match",
+                reduced_chi_square.sqrt()
+            ),
+            Doubt::OddReading { number, reading, off } => write!(
+                f,
+                "reading {number}, {} at {:.1}°, is {:.1}° off the others; take it again, or delete it if it was misread",
+                reading.distance,
+                reading.at.to_deg(),
+                off.to_deg()
+            ),
+            Doubt::InfinityUnsure { sigma } => write!(
+                f,
+                "infinity is placed to ± {:.1}° only; add a reading of something very far away",
+                sigma.to_deg()
+            ),
+            Doubt::CurveWithoutInfinity { farthest } => {
+                write!(f, "a curve never reaches beyond its readings: no marks beyond {farthest}; add a reading of infinity")
+            }
+        }
+    }
+}
+
+fn percent(chance: f64) -> String {
+    if chance < 1e-4 { "under 0.01 %".to_string() } else { format!("{:.2} %", chance * 100.0) }
+}
+
+/// Why no law could be had.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CalibrationError {
+    /// Neither readings, nor a lead, nor throw and closest distance.
+    NothingKnown,
+    /// A curve needs three different distances.
+    TooFewForCurve {
+        /// Different distances read.
+        have: usize,
+    },
+    /// No law of the asked form reaches all readings.
+    NoLawReaches,
+}
+
+impl fmt::Display for CalibrationError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            CalibrationError::NothingKnown => {
+                f.write_str("nothing to compute from: give readings, a lead, or the throw and the closest distance")
+            }
+            CalibrationError::TooFewForCurve { have } => {
+                write!(f, "a curve needs readings at three different distances at least, there are {have}")
+            }
+            CalibrationError::NoLawReaches => {
+                f.write_str("no travel law reaches all readings; check the nearest one and the sense of rotation, or try law = \"curve\"")
+            }
+        }
+    }
+}
+
+impl std::error::Error for CalibrationError {}
