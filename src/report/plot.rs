@@ -59,7 +59,7 @@ impl<'a> Bench<'a> {
         let room = 0.04 * (high - low).max(1.0);
         let reach = |r: &crate::calibration::Residual| (r.error.to_deg().abs() + r.expected.to_deg()).max(0.2);
         let miss = residuals.iter().map(reach).fold(0.5, f64::max) * 1.15;
-        Bench { ring, lettering, nearest, angles: (low - room, high + room), miss }
+        Bench { ring, lettering, nearest, angles: (low - room, high + 3.0 * room), miss }
     }
 
     /// Infinity at the left, near to the right.
@@ -150,9 +150,7 @@ impl<'a> Bench<'a> {
             let x = self.x(r.reading.distance);
             let at = Point::new(x, self.y(r.reading.at.to_deg()));
             dots.extend(Circle::new(at, 0.9).to_path(0.01));
-            // beside the dot, above it but for the topmost
-            let above = if at.y - 5.0 > LAW.y0 { -1.6 } else { 1.0 };
-            self.text(ink, &(i + 1).to_string(), Point::new(x - 1.6, at.y + above), 1.0)?;
+            self.text(ink, &(i + 1).to_string(), Point::new(x - 1.6, at.y - 1.6), 1.0)?;
             let (error, sigma) = (r.error.to_deg(), r.expected.to_deg());
             dots.extend(Circle::new(Point::new(x, self.y_miss(error)), 0.9).to_path(0.01));
             stroke(dots, &line(x, self.y_miss(error - sigma), x, self.y_miss(error + sigma)), 0.2);
