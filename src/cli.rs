@@ -24,8 +24,9 @@ struct Arguments {
 
 const CAUTIONS: &str = "\
 Reports go to standard output, messages to standard error. Exit: 0 done, 2 bad input.
-Cautions: print on film rated for laser printers only; never put PVC vinyl into a laser cutter; mark a multi-start
-helicoid before parting it; do not grind old glass, some is mildly radioactive; never look at the Sun through a lens.";
+Cautions: print on film rated for laser printers only; never put PVC vinyl into a laser cutter;
+mark a multi-start helicoid before parting it; do not grind old glass, some is mildly radioactive;
+never look at the Sun through a lens.";
 
 #[derive(Subcommand)]
 enum Command {
