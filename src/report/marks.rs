@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::table::table;
-use super::words::{amount, exact, in_unit, plain};
+use super::words::{amount, exact, in_unit, plain, round_in_unit};
 use super::{cell, csv, document, number};
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, Trust, mark_distance, thin_lens};
@@ -196,6 +196,9 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
     out
 }
 
+/// No lens stops down further (common practice): where more would be needed, no stop hides the error.
+const SMALLEST_STOP: f64 = 64.0;
+
 fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
     let head = ["mark", "distance", "angle", "arc", "± ring", "± distance", "sharp wide open", "trust from"];
     let mut table_rows = Vec::new();
@@ -212,7 +215,7 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
         });
         table_rows.push(vec![
             if row.mark.numbered() { row.mark.label.clone() } else { "·".into() },
-            in_unit(row.distance, band.unit),
+            round_in_unit(row.distance, band.unit),
             format!("{}°", plain(row.mark.angle.to_deg(), 2)),
             format!("{:.2} mm", row.mark.arc.to_mm()),
             cell(row.trust.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
@@ -220,6 +223,7 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             cell(wide_open),
             cell(row.trust.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
                 Some(widest) if stop.number() <= widest.number() + 1e-9 => "wide open".to_string(),
+                _ if stop.number() > SMALLEST_STOP => "no stop".to_string(),
                 _ => format!("f/{}", stop.label()),
             })),
         ]);

@@ -41,6 +41,14 @@ pub(super) fn in_unit(distance: Distance, unit: BandUnit) -> String {
     }
 }
 
+/// The value of a mark, which is round in its own unit: `0.9 m`, `4 ft 6 in`.
+pub(super) fn round_in_unit(distance: Distance, unit: BandUnit) -> String {
+    match (distance.to_mm(), unit) {
+        (Some(mm), BandUnit::Foot) => exact(mm, unit).replace(" 0.0 in", "").replace(".0 in", " in"),
+        _ => metres(distance),
+    }
+}
+
 /// Exact in the other unit: metres with millimetres, feet with inches to the tenth.
 pub(super) fn exact(mm: f64, unit: BandUnit) -> String {
     match unit {
@@ -99,6 +107,8 @@ mod tests {
         assert_eq!(spoken(700.0, BandUnit::Foot), "2 ft 3½ in");
         assert_eq!(exact(914.4, BandUnit::Metre), "0.914 m");
         assert_eq!(exact(300.0, BandUnit::Foot), "11.8 in");
+        let round = |mm| round_in_unit(Distance::mm(mm), BandUnit::Foot);
+        assert_eq!([3048.0, 1371.6, 254.0, 600.0].map(round), ["10 ft", "4 ft 6 in", "10 in", "1 ft 11.6 in"]);
         assert_eq!(spoken(914.4, BandUnit::Metre), "0.91 m");
         assert_eq!(spoken(10_000.0, BandUnit::Foot), "33 ft");
         assert_eq!(spoken(3048.0, BandUnit::Metre), "3.05 m");
