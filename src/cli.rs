@@ -12,7 +12,7 @@ use crate::assembly::{self, Assembly};
 use crate::report;
 use crate::set::{Faults, Set, TEMPLATE};
 use crate::units::Length;
-use crate::write::{self, Depth, PngError, Raster};
+use crate::write::{self, DPI, Depth, PngError, Raster};
 
 /// Focus and iris scales for re-housed lenses: from a few measured readings to true-size strips.
 #[derive(Parser)]
@@ -24,8 +24,9 @@ struct Arguments {
 
 const CAUTIONS: &str = "\
 Reports go to standard output, messages to standard error. Exit: 0 done, 2 bad input.
-Cautions: print on film rated for laser printers only; never put PVC vinyl into a laser cutter; mark a multi-start
-helicoid before parting it; do not grind old glass, some is mildly radioactive; never look at the Sun through a lens.";
+Cautions: print on film rated for laser printers only; never put PVC vinyl into a laser cutter;
+mark a multi-start helicoid before parting it; do not grind old glass, some is mildly radioactive;
+never look at the Sun through a lens.";
 
 #[derive(Subcommand)]
 enum Command {
@@ -66,7 +67,7 @@ enum Command {
         #[arg(long, value_enum, value_delimiter = ',', default_value = "svg,png")]
         format: Vec<Picture>,
         /// Resolution of PNG files, 50 to 9600 dots per inch
-        #[arg(long, value_name = "N", default_value_t = 600.0)]
+        #[arg(long, value_name = "N", default_value = "600", value_parser = dpi)]
         dpi: f64,
         /// Bits to a pixel of PNG files: 8 for grey, 1 for black and white
         #[arg(long, value_enum, default_value = "8")]
@@ -138,12 +139,33 @@ impl From<Faults> for Failure {
 }
 
 fn failed(path: &Path, doing: &str, error: &io::Error) -> Failure {
-    let way_out = match error.kind() {
-        io::ErrorKind::PermissionDenied => Some("choose a folder you may write into".to_string()),
-        io::ErrorKind::StorageFull => Some("make room on the disk; nothing half written was left behind".to_string()),
-        _ => None,
+    let (why, way_out) = match error.kind() {
+        io::ErrorKind::PermissionDenied => (plainly(error), "choose a folder you may write into"),
+        io::ErrorKind::StorageFull => (plainly(error), "make room on the disk; nothing half written was left behind"),
+        io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {
+            ("there is a file where the folder should be".to_string(), "choose another folder, or move the file away")
+        }
+        io::ErrorKind::NotFound => {
+            ("its folder is not there".to_string(), "make the folder first, or check the spelling")
+        }
+        _ => (plainly(error), ""),
     };
-    Failure::Other(format!("{} cannot be {doing}: {error}", path.display()), way_out)
+    let way_out = (!way_out.is_empty()).then(|| way_out.to_string());
+    Failure::Other(format!("{} cannot be {doing}: {why}", path.display()), way_out)
+}
+
+/// What the system says, without its number for it.
+fn plainly(error: &io::Error) -> String {
+    let text = error.to_string();
+    let words = text.split(" (os error").next().unwrap_or_default();
+    let mut characters = words.chars();
+    characters.next().map_or(text.clone(), |first| first.to_lowercase().chain(characters).collect())
+}
+
+/// A resolution that can be rendered, so that a wrong one is refused before the first file.
+fn dpi(text: &str) -> Result<f64, String> {
+    let dpi: f64 = text.parse().map_err(|_| "a plain number is due, like 600".to_string())?;
+    if DPI.contains(&dpi) { Ok(dpi) } else { Err(format!("{} to {} dpi can be drawn", DPI.start(), DPI.end())) }
 }
 
 /// Runs the program with the process's own arguments.
@@ -240,12 +262,11 @@ fn tell(
     json: fn(&str, &[Assembly]) -> String,
 ) -> Result<(), Failure> {
     with_lenses(&arguments.set, &arguments.chosen, |set, lenses, _| {
-        let report = match arguments.format {
+        print(&match arguments.format {
             Report::Text => text(lenses),
             Report::Csv => csv(lenses),
             Report::Json => json(&set.name, lenses),
-        };
-        print(&report)
+        })
     })
 }
 
@@ -254,31 +275,39 @@ fn print(report: &str) -> Result<(), Failure> {
     match out.write_all(report.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(()),
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Err(Failure::ClosedPipe),
-        Err(error) => Err(Failure::Other(format!("the report cannot be written: {error}"), None)),
+        Err(error) => Err(Failure::Other(format!("the report cannot be written: {}", plainly(&error)), None)),
     }
 }
 
 fn fit(arguments: &ReportArguments, plot: Option<&Path>) -> Result<(), Failure> {
-    tell(arguments, [report::fit_text, report::fit_csv], report::fit_json)?;
-    let Some(folder) = plot else { return Ok(()) };
-    write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
+    if let Some(folder) = plot {
+        plots(arguments, folder)?;
+    }
+    tell(arguments, [report::fit_text, report::fit_csv], report::fit_json)
+}
+
+fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
     with_lenses(&arguments.set, &arguments.chosen, |_, lenses, lettering| {
+        write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
         let raster = Raster { dpi: 200.0, depth: Depth::Grey8 };
+        let mut files = Vec::new();
         for assembly in lenses {
             let drawn = report::plot(assembly, lettering);
             let drawn = drawn.map_err(|error| Failure::Other(format!("the plot cannot be lettered: {error}"), None))?;
             if let Some(picture) = drawn {
                 let stem = format!("{}-fit", assembly.lens.file_stem());
-                pictures(folder, &stem, &picture, &[Picture::Svg, Picture::Png], &raster)?;
+                files.extend(pictures(&stem, &picture, &[Picture::Svg, Picture::Png], &raster)?);
             }
         }
+        save(folder, &files)?;
+        say(format_args!("wrote {} files into {}", files.len(), folder.display()));
         Ok(())
     })
 }
 
 fn draw(set: &Path, out: &Path, formats: &[Picture], raster: &Raster, chosen: &Chosen) -> Result<(), Failure> {
     with_lenses(set, chosen, |set, lenses, _| {
-        // everything is laid out before the first file, so that a fault leaves the folder as it was
+        // everything is laid out and rendered before the first file, so that a fault leaves the folder as it was
         let mut drawn = Vec::new();
         let mut faults = Vec::new();
         for assembly in lenses {
@@ -291,17 +320,19 @@ fn draw(set: &Path, out: &Path, formats: &[Picture], raster: &Raster, chosen: &C
             return Err(faults.into());
         }
         write::try_folder(out).map_err(|error| failed(out, "written into", &error))?;
-        let mut count = 0;
+        let mut files = Vec::new();
         for (assembly, strips) in &drawn {
             describe(assembly, strips);
             for (ending, strip) in strips {
                 let stem = format!("{}-{ending}", assembly.lens.file_stem());
-                count += pictures(out, &stem, strip, formats, raster)?;
+                files.extend(pictures(&stem, strip, formats, raster)?);
             }
         }
+        save(out, &files)?;
         let thickness = set.film_thickness.to_mm();
         say(format_args!(
-            "wrote {count} files into {} for film {thickness} mm thick; print at 100 %, measure a strip before cutting",
+            "wrote {} files into {} for film {thickness} mm thick; print at 100 %, measure a strip before cutting",
+            files.len(),
             out.display()
         ));
         Ok(())
@@ -336,33 +367,33 @@ fn describe(assembly: &Assembly, strips: &[(&str, Strip)]) {
     }
 }
 
-/// Writes one drawing in each format; the number of files.
-fn pictures(folder: &Path, stem: &str, strip: &Strip, formats: &[Picture], raster: &Raster) -> Result<usize, Failure> {
+/// One drawing in each format, with the names of the files.
+fn pictures(
+    stem: &str,
+    strip: &Strip,
+    formats: &[Picture],
+    raster: &Raster,
+) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let svg = write::svg(strip);
-    let mut count = 0;
-    if formats.contains(&Picture::Svg) {
-        let path = folder.join(format!("{stem}.svg"));
-        write::whole(&path, |out| out.write_all(svg.as_bytes())).map_err(|error| failed(&path, "written", &error))?;
-        count += 1;
-    }
+    let mut files = Vec::new();
     if formats.contains(&Picture::Png) {
-        let path = folder.join(format!("{stem}.png"));
-        let mut refused = None;
-        let written = write::whole(&path, |out| {
-            write::png(&svg, raster, out).map(|_| ()).map_err(|error| match error {
-                PngError::Write(error) => error,
-                other => {
-                    let message = other.to_string();
-                    refused = Some(message.clone());
-                    io::Error::other(message)
-                }
-            })
-        });
-        match (written, refused) {
-            (Ok(()), _) => count += 1,
-            (Err(_), Some(message)) => return Err(Failure::Other(message, None)),
-            (Err(error), None) => return Err(failed(&path, "written", &error)),
-        }
+        let mut bytes = Vec::new();
+        write::png(&svg, raster, &mut bytes).map_err(|error| {
+            let way_out = matches!(error, PngError::Side { .. }).then(|| "or draw SVG alone, --format svg".to_string());
+            Failure::Other(format!("{stem}.png: {error}"), way_out)
+        })?;
+        files.push((format!("{stem}.png"), bytes));
     }
-    Ok(count)
+    if formats.contains(&Picture::Svg) {
+        files.push((format!("{stem}.svg"), svg.into_bytes()));
+    }
+    Ok(files)
+}
+
+fn save(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
+    for (name, bytes) in files {
+        let path = folder.join(name);
+        write::whole(&path, |out| out.write_all(bytes)).map_err(|error| failed(&path, "written", &error))?;
+    }
+    Ok(())
 }

@@ -5,7 +5,10 @@
 
 mod strip;
 
-pub use strip::{Extent, Face, IndexPlate, LayoutError, Look, covered, filling_numeral_height, index_plates, strip};
+pub use strip::{
+    Extent, Face, IndexPlate, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, index_plates,
+    strip,
+};
 
 use kurbo::BezPath;
 

@@ -62,6 +62,9 @@ const EDGE_MARGIN: f64 = 0.2;
 /// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
 const OUTLINE_MM: f64 = 0.1;
 
+/// The lowest numerals that a style may ask for: lower ones are neither read at arm's length nor weeded.
+pub const SMALLEST_NUMERAL_MM: f64 = 1.2;
+
 /// Why a strip cannot be laid out.
 #[derive(Debug)]
 pub enum LayoutError {
@@ -90,15 +93,15 @@ pub enum LayoutError {
 impl fmt::Display for LayoutError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            LayoutError::TooHigh { needs, face, bands, fits } => write!(
-                f,
-                "{bands} band{} of this style need {:.1} mm of the ring's face, which is {:.1} mm wide; a numeral_height of {:.1} mm \
-                 with ticks in proportion would fit",
-                if *bands == 1 { "" } else { "s" },
-                needs.to_mm(),
-                face.to_mm(),
-                fits.to_mm()
-            ),
+            LayoutError::TooHigh { needs, face, bands, fits } => {
+                let need = if *bands == 1 { " of this style needs" } else { "s of this style need" };
+                let (needs, face, fits) = (needs.to_mm(), face.to_mm(), fits.to_mm());
+                write!(f, "{bands} band{need} {needs:.1} mm of the ring's face, which is {face:.1} mm wide; ")?;
+                if fits < SMALLEST_NUMERAL_MM {
+                    return write!(f, "even the smallest numerals, {SMALLEST_NUMERAL_MM:.1} mm high, would not fit");
+                }
+                write!(f, "a numeral_height of {fits:.2} mm with ticks in proportion would fit")
+            }
             LayoutError::TooLong { needs, circumference } => write!(
                 f,
                 "the marks need {:.1} mm, more than the {:.1} mm once round the ring",
@@ -145,7 +148,9 @@ pub fn strip(
     let numeral = lettering.numeral_height().to_mm();
     let (needs, width) = (height(look, numeral, bands.len()), face.surface.width().to_mm());
     if needs > width + 1e-9 {
-        let fits = filling_numeral_height(face.surface.width(), bands.len());
+        // in steps of the caliper's vernier, downward: what is named has to fit
+        let filling = filling_numeral_height(face.surface.width(), bands.len()).to_mm();
+        let fits = Length::mm((filling * 20.0 + 1e-9).floor() / 20.0);
         return Err(LayoutError::TooHigh {
             needs: Length::mm(needs),
             face: face.surface.width(),

@@ -54,11 +54,9 @@ impl fmt::Display for LetteringError {
             LetteringError::DamagedGlyph { face, character } => {
                 write!(f, "the outline of {} in {face} is damaged (choose another font file)", Named(*character))
             }
-            LetteringError::MissingGlyph { face, character } => write!(
-                f,
-                "{face} has no glyph for {} (choose a font file that has it, or write the label without it)",
-                Named(*character)
-            ),
+            LetteringError::MissingGlyph { face, character } => {
+                write!(f, "{face} has no glyph for {} (choose a font file that has it)", Named(*character))
+            }
             LetteringError::NumeralHeight { height } => {
                 write!(f, "numerals cannot be {height} high (heights from 0.1 mm to 100 mm are allowed)")
             }

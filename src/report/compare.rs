@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::table::table;
-use super::words::{exact, spoken};
+use super::words::{amount, exact, plain, spoken};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, mark_distance};
 use crate::scale::{Band, BandUnit, Mark};
@@ -43,12 +43,20 @@ impl Pair {
                     unit: band.unit,
                     mark,
                     other: mm.map(|mm| (exact(mm, other.unit), spoken(mm, other.unit))),
-                    coincides: coincides.map(|m| format!("{} {}", m.label, other.unit.sign())),
+                    coincides: coincides.map(|m| with_unit(m, other.unit)),
                 });
             }
         }
         rows.sort_by(|a, b| a.mark.arc.to_mm().total_cmp(&b.mark.arc.to_mm()));
         rows
+    }
+}
+
+/// A label as it is read out of its band; primes are a unit already.
+fn with_unit(mark: &Mark, unit: BandUnit) -> String {
+    match mark.label.contains(['′', '″']) {
+        true => mark.label.clone(),
+        false => format!("{} {}", mark.label, unit.sign()),
     }
 }
 
@@ -72,7 +80,7 @@ pub fn compare_text(lenses: &[Assembly]) -> String {
                 vec![
                     label(BandUnit::Metre),
                     label(BandUnit::Foot),
-                    format!("{:.2}°", row.mark.angle.to_deg()),
+                    format!("{}°", plain(row.mark.angle.to_deg(), 2)),
                     format!("{:.2} mm", row.mark.arc.to_mm()),
                     cell(row.other.as_ref().map(|o| &o.0)),
                     cell(row.other.as_ref().map(|o| &o.1)),
@@ -85,7 +93,9 @@ pub fn compare_text(lenses: &[Assembly]) -> String {
             let (numerals, ticks, room) = density(band);
             let unit = band.unit.sign();
             out.push_str(&format!(
-                "  {unit}: {numerals} numerals, {ticks} ticks, {room:.1} mm to a numeral in the mean\n"
+                "  {unit}: {}, {} in all, {room:.1} mm to a numeral in the mean\n",
+                amount(numerals, "numeral"),
+                amount(ticks, "tick"),
             ));
         }
         out.push('\n');

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::marks::{iris_line, law_json, residuals_json};
 use super::table::table;
-use super::words::metres;
+use super::words::{amount, metres, plain, signed};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing};
 use crate::calibration::Moves;
@@ -16,14 +16,15 @@ pub fn fit_line(ring: &FocusRing) -> String {
     let kind = match (&calibration.law, calibration.effective) {
         (FocusLaw::Travel(_), true) => "travel law with effective constants",
         (FocusLaw::Travel(_), false) => "travel law",
-        (FocusLaw::Curve(_), _) => "curve through the readings",
+        // it misses none of them, which says nothing of how good it is
+        (FocusLaw::Curve(_), _) => return format!("curve through {}", amount(calibration.residuals.len(), "reading")),
     };
     match calibration.residuals.len() {
         0 => format!("{kind}, no readings"),
         n => {
             let worst = calibration.residuals.iter().map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
-            let plural = if n == 1 { "" } else { "s" };
-            format!("{kind}, {n} reading{plural}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
+            let read = amount(n, "reading");
+            format!("{kind}, {read}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
         }
     }
 }
@@ -50,9 +51,9 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
                 .map(|(reading, off)| {
                     vec![
                         reading.stop.label(),
-                        format!("{:.2}°", reading.at.to_deg()),
-                        format!("{:+.2}°", off.to_deg()),
-                        format!("{:+.2} mm", off.to_deg() * ring.mm_per_degree),
+                        format!("{}°", plain(reading.at.to_deg(), 2)),
+                        format!("{}°", signed(off.to_deg(), 2)),
+                        format!("{} mm", signed(off.to_deg() * ring.mm_per_degree, 2)),
                     ]
                 })
                 .collect();
@@ -71,8 +72,8 @@ fn constants(assembly: &Assembly, ring: &FocusRing) -> String {
         return String::new();
     };
     let mut out = format!(
-        "    infinity at {:.2} ± {:.2}°,  A = {:.0} ± {:.0} mm·deg,  C = {:.1} ± {:.1} mm,  K = {:.5} ± {:.5} mm/deg\n",
-        law.infinity.to_deg(),
+        "    infinity at {} ± {:.2}°,  A = {:.0} ± {:.0} mm·deg,  C = {:.1} ± {:.1} mm,  K = {:.5} ± {:.5} mm/deg\n",
+        plain(law.infinity.to_deg(), 2),
         sigma[0],
         law.a_mm_deg,
         sigma[1],
@@ -91,8 +92,8 @@ fn constants(assembly: &Assembly, ring: &FocusRing) -> String {
     }
     if let Some(reduced) = ring.calibration.reduced_chi_square() {
         out.push_str(&format!(
-            "    reduced chi-square {reduced:.2} over {} degrees of freedom\n",
-            ring.calibration.freedom
+            "    reduced chi-square {reduced:.2} over {} of freedom\n",
+            amount(ring.calibration.freedom, "degree")
         ));
     }
     out
@@ -111,10 +112,10 @@ fn residuals(ring: &FocusRing) -> String {
             vec![
                 format!("{}{}", i + 1, if ring.calibration.odd == Some(i) { " odd" } else { "" }),
                 metres(r.reading.distance),
-                format!("{:.2}°", r.reading.at.to_deg()),
-                format!("{:+.2}°", r.error.to_deg()),
-                format!("{:+.2} mm", r.error.to_deg() * ring.mm_per_degree),
-                cell(r.distance_error.map(|e| format!("{:+.0} mm", e.to_mm()))),
+                format!("{}°", plain(r.reading.at.to_deg(), 2)),
+                format!("{}°", signed(r.error.to_deg(), 2)),
+                format!("{} mm", signed(r.error.to_deg() * ring.mm_per_degree, 2)),
+                cell(r.distance_error.map(|e| format!("{} mm", signed(e.to_mm(), 0)))),
                 format!("± {:.2}°", r.expected.to_deg()),
             ]
         })

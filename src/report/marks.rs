@@ -3,12 +3,12 @@
 use serde_json::{Map, Value, json};
 
 use super::table::table;
-use super::words::metres;
+use super::words::{amount, exact, in_unit, plain, round_in_unit};
 use super::{cell, csv, document, number};
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, Trust, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
-use crate::scale::{Band, Mark};
+use crate::scale::{Band, BandUnit, Mark};
 use crate::units::{Distance, Stop};
 
 /// The JSON of the whole set.
@@ -196,28 +196,36 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
     out
 }
 
+/// No lens stops down further (common practice): where more would be needed, no stop hides the error.
+const SMALLEST_STOP: f64 = 64.0;
+
 fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
     let head = ["mark", "distance", "angle", "arc", "± ring", "± distance", "sharp wide open", "trust from"];
     let mut table_rows = Vec::new();
     for row in rows(assembly, ring, band) {
         let wide_open = row.depth.map(|d| match d.far {
-            Distance::Infinity => format!("{} to inf", metres(d.near)),
-            far => format!("{} to {}", metres(d.near).trim_end_matches(" m"), metres(far)),
+            Distance::Infinity => format!("{} to infinity", in_unit(d.near, band.unit)),
+            far => format!("{} to {}", in_unit(d.near, band.unit).trim_end_matches(" m"), in_unit(far, band.unit)),
         });
         let error = row.trust.map(|t| match t.distance {
             Distance::Infinity => "-".to_string(),
+            Distance::Finite(half) if band.unit == BandUnit::Foot => exact(half.to_mm(), BandUnit::Foot),
             Distance::Finite(half) if half.to_mm() < 1000.0 => format!("{:.0} mm", half.to_mm()),
             Distance::Finite(half) => format!("{:.1} m", half.to_mm() / 1000.0),
         });
         table_rows.push(vec![
             if row.mark.numbered() { row.mark.label.clone() } else { "·".into() },
-            metres(row.distance),
-            format!("{:.2}°", row.mark.angle.to_deg()),
+            round_in_unit(row.distance, band.unit),
+            format!("{}°", plain(row.mark.angle.to_deg(), 2)),
             format!("{:.2} mm", row.mark.arc.to_mm()),
             cell(row.trust.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
             cell(error),
             cell(wide_open),
-            cell(row.trust.and_then(|t| t.sharp_from).map(|s| format!("f/{}", s.label()))),
+            cell(row.trust.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
+                Some(widest) if stop.number() <= widest.number() + 1e-9 => "wide open".to_string(),
+                _ if stop.number() > SMALLEST_STOP => "no stop".to_string(),
+                _ => format!("f/{}", stop.label()),
+            })),
         ]);
     }
     table(&head, &table_rows, 1)
@@ -232,7 +240,7 @@ fn iris_table(ring: &IrisRing) -> String {
             vec![
                 if mark.numbered() { mark.label.clone() } else { "·".into() },
                 cell(stop_number(mark).map(|n| format!("{n:.3}"))),
-                format!("{:.2}°", mark.angle.to_deg()),
+                format!("{}°", plain(mark.angle.to_deg(), 2)),
                 format!("{:.2} mm", mark.arc.to_mm()),
                 cell(ring.mark_error(mark).map(|sigma| format!("{:.2} mm", sigma.to_deg() * ring.mm_per_degree))),
             ]
@@ -273,9 +281,9 @@ fn listed(labels: &[String]) -> String {
 pub fn iris_line(ring: &IrisRing) -> String {
     let worst = ring.calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
     format!(
-        "law \"{}\", {} readings, worst {worst:.1}° ({:.2} mm on the ring)",
+        "law \"{}\", {}, worst {worst:.1}° ({:.2} mm on the ring)",
         ring.calibration.law.kind(),
-        ring.calibration.residuals.len(),
+        amount(ring.calibration.residuals.len(), "reading"),
         worst * ring.mm_per_degree
     )
 }

@@ -95,16 +95,16 @@ impl<'a> Bench<'a> {
         while k * step <= self.angles.1 {
             let y = self.y(k * step);
             stroke(ink, &line(LAW.x0, y, LAW.x1, y), 0.05);
-            self.text(ink, &format!("{}°", k * step + 0.0), Point::new(LAW.x0 - 1.5, y + 1.0), 1.0)?;
+            self.text(ink, &degrees(k * step), Point::new(LAW.x0 - 1.5, y + 1.0), 1.0)?;
             k += 1.0;
         }
         let step = round_step(2.0 * self.miss, 4.0);
         for k in -4..=4 {
-            let degrees = f64::from(k) * step;
-            if degrees.abs() <= self.miss {
-                let y = self.y_miss(degrees);
+            let at = f64::from(k) * step;
+            if at.abs() <= self.miss {
+                let y = self.y_miss(at);
                 stroke(ink, &line(MISS.x0, y, MISS.x1, y), if k == 0 { 0.2 } else { 0.05 });
-                self.text(ink, &format!("{}°", degrees + 0.0), Point::new(MISS.x0 - 1.5, y + 1.0), 1.0)?;
+                self.text(ink, &degrees(at), Point::new(MISS.x0 - 1.5, y + 1.0), 1.0)?;
             }
         }
         let mut written = f64::NEG_INFINITY;
@@ -165,6 +165,11 @@ fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> BezPath {
 
 fn stroke(ink: &mut BezPath, path: &BezPath, width: f64) {
     ink.extend(kurbo::stroke(path, &Stroke::new(width), &StrokeOpts::default(), 0.005));
+}
+
+/// A gridline's angle: `-0.6°`, without the digits of a sum in binary.
+fn degrees(value: f64) -> String {
+    format!("{}°", (value * 1e6).round() / 1e6 + 0.0)
 }
 
 /// 1, 2 or 5 times a power of ten, so that `span` has about `count` steps.

@@ -15,13 +15,48 @@ pub(super) fn metres(distance: Distance) -> String {
     }
 }
 
+/// A number of things: `1 reading`, `9 readings`.
+pub(super) fn amount(count: usize, thing: &str) -> String {
+    format!("{count} {thing}{}", if count == 1 { "" } else { "s" })
+}
+
+/// With its sign, `+0.25` or `-0.25`; what rounds to zero has none.
+pub(super) fn signed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:+.decimals$}");
+    if text.bytes().any(|b| b.is_ascii_digit() && b != b'0') { text } else { text[1..].to_string() }
+}
+
+/// With a sign only where it is less than nothing: `0.25`, `-0.25`, and never `-0.00`.
+pub(super) fn plain(value: f64, decimals: usize) -> String {
+    let text = signed(value, decimals);
+    text.strip_prefix('+').map(str::to_string).unwrap_or(text)
+}
+
+/// In the unit of a band, metres to the millimetre or feet and inches to the tenth, and so even in a column.
+pub(super) fn in_unit(distance: Distance, unit: BandUnit) -> String {
+    match (distance.to_mm(), unit) {
+        (None, _) => "infinity".to_string(),
+        (Some(mm), BandUnit::Metre) if mm >= 10_000.0 => format!("{:.2} m", mm / 1000.0),
+        (Some(mm), unit) => exact(mm, unit),
+    }
+}
+
+/// The value of a mark, which is round in its own unit: `0.9 m`, `4 ft 6 in`.
+pub(super) fn round_in_unit(distance: Distance, unit: BandUnit) -> String {
+    match (distance.to_mm(), unit) {
+        (Some(mm), BandUnit::Foot) => exact(mm, unit).replace(" 0.0 in", "").replace(".0 in", " in"),
+        _ => metres(distance),
+    }
+}
+
 /// Exact in the other unit: metres with millimetres, feet with inches to the tenth.
 pub(super) fn exact(mm: f64, unit: BandUnit) -> String {
     match unit {
         BandUnit::Metre => format!("{:.3} m", mm / 1000.0),
         _ => {
             let tenths = (mm / 2.54).round() as i64;
-            format!("{} ft {}.{} in", tenths / 120, tenths % 120 / 10, tenths % 10)
+            let inches = format!("{}.{} in", tenths % 120 / 10, tenths % 10);
+            if tenths < 120 { inches } else { format!("{} ft {inches}", tenths / 120) }
         }
     }
 }
@@ -71,10 +106,22 @@ mod tests {
         assert_eq!(exact(700.0, BandUnit::Foot), "2 ft 3.6 in");
         assert_eq!(spoken(700.0, BandUnit::Foot), "2 ft 3½ in");
         assert_eq!(exact(914.4, BandUnit::Metre), "0.914 m");
+        assert_eq!(exact(300.0, BandUnit::Foot), "11.8 in");
+        let round = |mm| round_in_unit(Distance::mm(mm), BandUnit::Foot);
+        assert_eq!([3048.0, 1371.6, 254.0, 600.0].map(round), ["10 ft", "4 ft 6 in", "10 in", "1 ft 11.6 in"]);
         assert_eq!(spoken(914.4, BandUnit::Metre), "0.91 m");
         assert_eq!(spoken(10_000.0, BandUnit::Foot), "33 ft");
         assert_eq!(spoken(3048.0, BandUnit::Metre), "3.05 m");
         assert_eq!(spoken(3657.6, BandUnit::Foot), "12 ft");
+    }
+
+    #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!(["-0.004", "0.004"].map(|v| signed(v.parse().unwrap(), 2)), ["0.00", "0.00"]);
+        assert_eq!([-0.006, 0.006].map(|v| signed(v, 2)), ["-0.01", "+0.01"]);
+        assert_eq!([-0.4, -0.6].map(|v| signed(v, 0)), ["0", "-1"]);
+        assert_eq!([-0.004, -0.006, 0.006].map(|v| plain(v, 2)), ["0.00", "-0.01", "0.01"]);
+        assert_eq!([amount(1, "reading"), amount(2, "reading")], ["1 reading", "2 readings"]);
     }
 
     #[test]

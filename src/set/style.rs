@@ -1,6 +1,6 @@
 //! How the strips of a set look, and the film they are printed on.
 
-use crate::artwork::{Extent, filling_numeral_height};
+use crate::artwork::{Extent, SMALLEST_NUMERAL_MM, filling_numeral_height};
 use crate::units::Length;
 
 use super::fault::shown;
@@ -30,7 +30,7 @@ pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
     let tick_width = length("tick_width", 0.05, 1.0, "0.2 mm").unwrap_or(Length::mm(0.2));
     let (typeface, place) = table.and_then(typeface).unwrap_or((Typeface::Plain, None));
     let stated = Stated {
-        numeral_height: length("numeral_height", 1.2, 8.0, "2.5 mm"),
+        numeral_height: length("numeral_height", SMALLEST_NUMERAL_MM, 8.0, "2.5 mm"),
         numbered_tick: length("numbered_tick", 0.2, 20.0, "2.6 mm"),
         plain_tick: length("plain_tick", 0.2, 20.0, "1.5 mm"),
         label_gap: length("label_gap", 0.1, 20.0, "2 mm"),

@@ -13,5 +13,5 @@ mod png;
 mod svg;
 
 pub use file::{try_folder, whole};
-pub use png::{Depth, PixelSize, PngError, Raster, png};
+pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};
 pub use svg::svg;

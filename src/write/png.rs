@@ -13,6 +13,7 @@
 
 use std::fmt;
 use std::io::{self, Write};
+use std::ops::RangeInclusive;
 
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
@@ -27,11 +28,9 @@ const BAND_ROWS: u32 = 256;
 /// are rendered, still tells 1/32 pixel apart at the far end, well below the samples' quarter.
 const MAX_SIDE: u32 = 1 << 18;
 
-/// The coarsest raster: at 50 dpi a pixel is half a millimetre, the width of a bold tick.
-const MIN_DPI: f64 = 50.0;
-
-/// The finest raster: at 9600 dpi a pixel is 2.6 µm, below what any film or cutter resolves.
-const MAX_DPI: f64 = 9600.0;
+/// The resolutions that can be rendered. At 50 dpi a pixel is half a millimetre, the width of a bold tick; at 9600 dpi
+/// it is 2.6 µm, below what any film or cutter resolves.
+pub const DPI: RangeInclusive<f64> = 50.0..=9600.0;
 
 /// Millimetres in an inch (agreement of 1 July 1959).
 const INCH: f64 = 25.4;
@@ -88,12 +87,16 @@ impl fmt::Display for PngError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             PngError::Dpi(dpi) => {
-                write!(f, "a resolution of {dpi} dpi cannot be rendered ({MIN_DPI} to {MAX_DPI} dpi can)")
+                write!(f, "a resolution of {dpi} dpi cannot be rendered ({} to {} dpi can)", DPI.start(), DPI.end())
             }
             PngError::Side { mm, dpi } => {
                 let most = (f64::from(MAX_SIDE) * INCH / mm).floor();
                 write!(f, "{mm} mm at {dpi} dpi are more than {MAX_SIDE} pixels in a row or column")?;
-                if most >= MIN_DPI { write!(f, " (up to {most} dpi fit)") } else { f.write_str(" (make it shorter)") }
+                if most >= *DPI.start() {
+                    write!(f, " (up to {most} dpi fit)")
+                } else {
+                    f.write_str(" (make it shorter)")
+                }
             }
             PngError::Size => f.write_str(
                 "the drawing states no true size (width and height in mm, and a viewBox in the same numbers)",
@@ -126,7 +129,7 @@ impl std::error::Error for PngError {
 /// `out` fails; the cause is then the error of `out` itself.
 pub fn png(svg: &str, raster: &Raster, out: &mut dyn Write) -> Result<PixelSize, PngError> {
     let Raster { dpi, depth } = *raster;
-    if !(MIN_DPI..=MAX_DPI).contains(&dpi) {
+    if !DPI.contains(&dpi) {
         return Err(PngError::Dpi(dpi));
     }
     let document = roxmltree::Document::parse(svg).map_err(|cause| PngError::Svg(cause.into()))?;
