@@ -323,7 +323,11 @@ impl Bench<'_> {
     }
 
     fn edge(&self, half_turn: f64, top: f64, bottom: f64) -> BezPath {
-        let steps = (2.0 * half_turn / self.face.surface.chord_deg()).ceil().max(1.0) as usize;
+        // an even number puts a corner in the middle, where a bent edge reaches farthest: the drawing's height is exact
+        let steps = match (2.0 * half_turn / self.face.surface.chord_deg()).ceil() as usize {
+            0 | 1 => 1,
+            steps => steps.next_multiple_of(2),
+        };
         let at = |k: usize, height: f64| {
             let turn = -half_turn + 2.0 * half_turn * k as f64 / steps as f64;
             self.face.surface.frame(turn, height) * Point::ZERO
