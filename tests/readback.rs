@@ -578,7 +578,7 @@ fn overlap_in_height(a: Rect, b: Rect) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn nothing_touches_on_any_ring(case in cases()) {
         let text = with_throw(&case);
@@ -600,4 +600,42 @@ proptest! {
             }
         }
     }
+}
+
+/// A 30 mm ring, on which a label's gap is 8 degrees.
+fn nearly_closed(throw: f64) -> Case {
+    Case {
+        focal: 24.0,
+        ring: 30.0,
+        face: 9.0,
+        throw,
+        closest: 120.0,
+        units: 0,
+        clockwise: true,
+        front: false,
+        repeat: false,
+        full: true,
+    }
+}
+
+#[test]
+fn where_the_scale_nearly_meets_itself_both_end_numerals_move_aside_of_their_ticks() {
+    let text = with_throw(&nearly_closed(349.0));
+    let (set, strip) = (parse(&text), one(&text));
+    assert_eq!(wrong(&set, &strip), Vec::<String>::new());
+    let aside = |label: &str| {
+        let of = |shapes: &[Shown]| shapes.iter().find(|s| s.label == label).unwrap().bounds.center().x;
+        of(&strip.drawing.numerals) - of(&strip.drawing.ticks)
+    };
+    // close lies to the left: its numeral moves right, away from the seam, and infinity's moves left
+    assert!(aside("0.12") > 0.5 && aside("∞") < -0.1, "{} and {}", aside("0.12"), aside("∞"));
+}
+
+#[test]
+fn a_scale_whose_ends_would_touch_round_the_ring_is_refused() {
+    let set = parse(&with_throw(&nearly_closed(357.0)));
+    let faults = drawn(&set, &lettering(&set).unwrap()).err().expect("no room for a gap");
+    let message = faults.to_string();
+    assert!(message.contains("once round the ring; a smaller label_gap"), "{message}");
+    assert!(message.contains("this ring is too small"), "{message}");
 }
