@@ -337,7 +337,9 @@ impl<'a> Bench<'a> {
         }
         let mm_per_degree = surface.mm_per_degree(focus.index);
         let longest = bands.iter().flat_map(|band| &band.marks).map(|mark| self.width(&mark.label).to_mm());
-        let needed = turn * mm_per_degree + longest.fold(0.0, f64::max) + self.set.style.label_gap.to_mm();
+        let wider = 1.0 / surface.narrowing(focus.index);
+        let labels = longest.fold(0.0, f64::max) + self.set.style.label_gap.to_mm();
+        let needed = turn * mm_per_degree + labels * wider;
         let repeat = focus.repeat && needed <= 180.0 * mm_per_degree;
         if focus.repeat && !repeat {
             doubts

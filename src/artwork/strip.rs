@@ -104,7 +104,8 @@ impl fmt::Display for LayoutError {
             }
             LayoutError::TooLong { needs, circumference } => write!(
                 f,
-                "the marks need {:.1} mm, more than the {:.1} mm once round the ring",
+                "the marks need {:.1} mm, more than the {:.1} mm once round the ring; a smaller label_gap or \
+                 numeral_height needs less",
                 needs.to_mm(),
                 circumference.to_mm()
             ),
@@ -175,6 +176,10 @@ pub fn strip(
     if end - start > circumference + 1e-6 {
         return Err(LayoutError::TooLong { needs: Length::mm(end - start), circumference: Length::mm(circumference) });
     }
+    let gap = look.label_gap.to_mm() / face.surface.narrowing(face.index);
+    if let Some(row) = rows.iter().find(|row| row.labels + gap > room + 1e-6) {
+        return Err(LayoutError::TooLong { needs: Length::mm(row.labels + gap), circumference: Length::mm(room) });
+    }
     let mut ticks = Vec::new();
     let mut numerals = Vec::new();
     let middle = 0.5 * (start + end);
@@ -212,6 +217,8 @@ struct Row<'a> {
     /// Arcs that the band covers.
     from: f64,
     to: f64,
+    /// Length from the first label's beginning to the last one's end.
+    labels: f64,
 }
 
 struct Bench<'a> {
@@ -228,7 +235,8 @@ impl Bench<'_> {
         let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
         let half_tick = 0.5 * self.look.tick_width.to_mm();
         let narrowing = self.face.surface.narrowing(self.face.index);
-        let mut row = Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0 };
+        let mut row =
+            Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
         // what each label covers at the index edge, where a cone may be wider than under the label
         let mut spans: Vec<(f64, f64)> = Vec::new();
         for mark in &band.marks {
@@ -242,6 +250,7 @@ impl Bench<'_> {
                 row.texts.push((middle, outline, Some(mark)));
             }
         }
+        row.labels = spans.first().zip(spans.last()).map_or(0.0, |(first, last)| last.1 - first.0);
         let (_, outline, half) = self.text(band.unit.sign(), 0.0)?;
         if let Some(middle) = self.sign_place(&spans, half / narrowing) {
             row.from = row.from.min(middle - half / narrowing);
@@ -328,7 +337,11 @@ impl Bench<'_> {
     }
 
     fn edge(&self, half_turn: f64, top: f64, bottom: f64) -> BezPath {
-        let steps = (2.0 * half_turn / self.face.surface.chord_deg()).ceil().max(1.0) as usize;
+        // an even number puts a corner in the middle, where a bent edge reaches farthest: the drawing's height is exact
+        let steps = match (2.0 * half_turn / self.face.surface.chord_deg()).ceil() as usize {
+            0 | 1 => 1,
+            steps => steps.next_multiple_of(2),
+        };
         let at = |k: usize, height: f64| {
             let turn = -half_turn + 2.0 * half_turn * k as f64 / steps as f64;
             self.face.surface.frame(turn, height) * Point::ZERO

@@ -101,13 +101,18 @@ impl FocusScale<'_> {
             let required = i == 0 || i == last;
             candidates.push(Candidate { at, before: half, after: half, weight: value.weight, required });
         }
-        // Where the scale nearly meets itself round the ring, the closest numeral moves aside of its tick.
+        // Where the scale nearly meets itself round the ring, the closest numeral moves aside of its tick, and where
+        // that is not enough, infinity's does too.
         if let [first, .., end] = candidates.as_mut_slice() {
+            let half_tick = 0.5 * self.spacing.tick_width.to_mm();
             let room =
                 self.spacing.period.to_mm() - (end.at - first.at) - first.before - self.spacing.label_gap.to_mm();
-            let after = end.after.min(room.max(0.5 * self.spacing.tick_width.to_mm()));
+            let after = end.after.min(room.max(half_tick));
             end.before += end.after - after;
             end.after = after;
+            let before = first.before.min((first.before + room - after).max(half_tick));
+            first.after += first.before - before;
+            first.before = before;
         }
         (labels, candidates)
     }
