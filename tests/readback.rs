@@ -176,14 +176,14 @@ impl Drawn {
         let bend = |at: Point| (at.x - apex.x).atan2(outward * (at.y - apex.y));
         let to = bend(middle(first)) + (turn * sine).to_radians();
         let index_radius = if self.index == Edge::Rear { rear } else { front } / (2.0 * sine);
-        let from_index = self.from_index(film, tick);
+        let measured_from_index = self.measured_from_index(film, tick);
         let inward = (self.index == Edge::Rear) == (rear > front);
-        let at = if inward { index_radius - from_index } else { index_radius + from_index };
+        let at = if inward { index_radius - measured_from_index } else { index_radius + measured_from_index };
         Point::new(apex.x + at * to.sin(), apex.y + outward * at * to.cos())
     }
 
     /// Height of a tick's middle above the index edge, from the drawn radius: not what is tested by `expected`.
-    fn from_index(&self, film: f64, tick: &Shown) -> f64 {
+    fn measured_from_index(&self, film: f64, tick: &Shown) -> f64 {
         let (rear, front) = (self.ring.rear_diameter.to_mm() + film, self.ring.front_diameter.to_mm() + film);
         let sine = (rear - front).abs() / (2.0 * self.ring.width.to_mm());
         let (width, height) = self.drawing.width_height();
@@ -234,7 +234,7 @@ fn ticks_grow_from_the_index_edge_and_the_second_band_stands_beyond_the_first() 
                 let length = if numbered { style.numbered_tick } else { style.plain_tick }.to_mm();
                 let what = format!("{} {} {unit}", strip.name, tick.value);
                 let (near, far) = if cone {
-                    let middle = strip.from_index(set.film_thickness.to_mm(), tick);
+                    let middle = strip.measured_from_index(set.film_thickness.to_mm(), tick);
                     (middle - 0.5 * length, middle + 0.5 * length)
                 } else if strip.index == Edge::Rear {
                     (height - tick.bounds.y1, height - tick.bounds.y0)
