@@ -34,7 +34,7 @@
 //!
 //! Each module imports only from those above it:
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`lettering`], [`scale`] and [`artwork`] (pure data and choices),
-//! [`write`] (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`report`], [`cli`].
+//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`report`], [`cli`].
 
 pub mod artwork;
 pub mod assembly;
