@@ -95,6 +95,12 @@ fn any_zero_will_do_and_a_missing_infinity_is_told() {
 }
 
 #[test]
+fn one_reading_of_an_unknown_lead_places_nothing_and_it_is_said() {
+    let adrift = calibrate(&Known { lead: None, principal_gap: None, throw: None, ..known() }, &readings(&[1000.0]));
+    insta::assert_snapshot!(said(&adrift), @"what is known does not place the marks at all (infinity ± 360°): make nothing from this; read the ring at infinity and at the closest distance as well");
+}
+
+#[test]
 fn the_odd_reading_is_named_and_the_priors_are_kept() {
     let mut readings = readings(&[f64::INFINITY, 5000.0, 2500.0, 1200.0, 900.0, 700.0, 600.0]);
     readings[3].at = Angle::deg(readings[3].at.to_deg() + 4.1);

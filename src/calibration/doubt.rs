@@ -5,6 +5,9 @@ use std::fmt;
 use super::Reading;
 use crate::units::{Angle, Distance};
 
+/// An infinity position less sure than this is no position: the whole scale is adrift.
+const ADRIFT_DEG: f64 = 15.0;
+
 /// Something a user should know about a calibration.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doubt {
@@ -110,6 +113,12 @@ impl fmt::Display for Doubt {
                 reading.distance,
                 reading.at.to_deg(),
                 off.to_deg()
+            ),
+            Doubt::InfinityUnsure { sigma } if sigma.to_deg() > ADRIFT_DEG => write!(
+                f,
+                "what is known does not place the marks at all (infinity ± {:.0}°): make nothing from this; read the ring at \
+                 infinity and at the closest distance as well",
+                sigma.to_deg()
             ),
             Doubt::InfinityUnsure { sigma } => write!(
                 f,
