@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::artwork::Strip;
+use crate::artwork::{Drawing, Strip};
 use crate::assembly::{self, Assembly};
 use crate::report;
 use crate::set::{Faults, Set, TEMPLATE};
@@ -325,7 +325,7 @@ fn draw(set: &Path, out: &Path, formats: &[Picture], raster: &Raster, chosen: &C
             describe(assembly, strips);
             for (ending, strip) in strips {
                 let stem = format!("{}-{ending}", assembly.lens.file_stem());
-                files.extend(pictures(&stem, strip, formats, raster)?);
+                files.extend(pictures(&stem, &strip.drawing, formats, raster)?);
             }
         }
         save(out, &files)?;
@@ -344,7 +344,7 @@ fn describe(assembly: &Assembly, strips: &[(&str, Strip)]) {
     say(&assembly.lens.name);
     let size = |ending: &str| {
         let millimetres = |length: Length| format!("{:.1}", length.to_mm());
-        let strip = strips.iter().find(|(e, _)| *e == ending).map(|(_, strip)| strip);
+        let strip = strips.iter().find(|(e, _)| *e == ending).map(|(_, strip)| &strip.drawing);
         strip
             .map_or(String::new(), |strip| format!("; {} x {} mm", millimetres(strip.width), millimetres(strip.height)))
     };
@@ -370,11 +370,11 @@ fn describe(assembly: &Assembly, strips: &[(&str, Strip)]) {
 /// One drawing in each format, with the names of the files.
 fn pictures(
     stem: &str,
-    strip: &Strip,
+    drawing: &Drawing,
     formats: &[Picture],
     raster: &Raster,
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let svg = write::svg(strip);
+    let svg = write::svg(drawing);
     let mut files = Vec::new();
     if formats.contains(&Picture::Png) {
         let mut bytes = Vec::new();

@@ -42,6 +42,7 @@ pub mod calibration;
 pub mod cli;
 pub mod lettering;
 pub mod optics;
+pub mod process;
 pub mod report;
 pub mod scale;
 pub mod set;

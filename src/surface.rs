@@ -110,7 +110,7 @@ impl Surface {
     /// origin is the place, its x runs along the strip, its y toward the rear.
     pub fn frame(&self, turn_deg: f64, height: f64) -> Affine {
         let sine = self.sine();
-        if sine.abs() < CYLINDER_SINE {
+        if self.straight() {
             let x = std::f64::consts::PI * 0.5 * (self.rear + self.front) * turn_deg / 360.0;
             return Affine::translate((x, height));
         }
@@ -120,6 +120,26 @@ impl Surface {
         let apex = Point::new(0.0, self.front / (2.0 * sine));
         let place = apex + Vec2::new(slant * bend.sin(), -slant * bend.cos());
         Affine::translate(place.to_vec2()) * Affine::rotate(bend)
+    }
+
+    /// Whether the face is a cylinder, or so near to one that its strip is straight.
+    pub fn straight(&self) -> bool {
+        self.sine().abs() < CYLINDER_SINE
+    }
+
+    /// The turn and the height at a place: what [`frame`](Self::frame) makes a place of, undone.
+    ///
+    /// On a cone places beyond half a turn of the flat pattern from its middle have no turn of their own.
+    pub fn turn_and_height(&self, place: Point) -> (f64, f64) {
+        if self.straight() {
+            return (place.x * 360.0 / (std::f64::consts::PI * 0.5 * (self.rear + self.front)), place.y);
+        }
+        let sine = self.sine();
+        let apex = self.front / (2.0 * sine);
+        let from_apex = place - Point::new(0.0, apex);
+        let slant = from_apex.hypot() * apex.signum();
+        let bend = (from_apex.x / slant).atan2(-from_apex.y / slant);
+        (bend.to_degrees() / sine, apex - slant)
     }
 
     /// Degrees between points of a curved edge drawn as a polygon, so that it strays less than a micrometre.
@@ -184,6 +204,18 @@ mod tests {
             }
             let across = (cone.frame(33.0, 0.0) * Point::ZERO).distance(cone.frame(33.0, 20.0) * Point::ZERO);
             assert_close(across, 20.0, 1e-9);
+        }
+    }
+
+    #[test]
+    fn places_lead_back_to_their_turn_and_height() {
+        for (rear, front) in [(80.0, 80.0), (82.0, 84.5), (95.0, 80.0), (60.0, 20.0)] {
+            let cone = cone(rear, front, 20.0);
+            for (turn, height) in [(-140.0, 0.0), (0.0, 20.0), (77.7, 3.3), (150.0, 19.0)] {
+                let (back, down) = cone.turn_and_height(cone.frame(turn, height) * Point::ZERO);
+                assert_close(back, turn, 1e-9);
+                assert_close(down, height, 1e-9);
+            }
         }
     }
 

@@ -21,7 +21,7 @@ fn draw(path: &Path) -> String {
     let set = Set::from_file(path).unwrap_or_else(|faults| panic!("{faults}"));
     let lettering = lettering(&set).unwrap_or_else(|faults| panic!("{faults}"));
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).unwrap_or_else(|faults| panic!("{faults}"));
-    svg(&assembly.strips().unwrap_or_else(|faults| panic!("{faults}"))[0].1)
+    svg(&assembly.strips().unwrap_or_else(|faults| panic!("{faults}"))[0].1.drawing)
 }
 
 fn picture(svg: &str) -> pixels::Picture {

@@ -26,7 +26,7 @@ fn all_the_way(text: &str) -> Option<String> {
     for assembly in &lenses {
         match assembly.strips() {
             Ok(strips) => strips.iter().for_each(|(_, strip)| {
-                let svg = write::svg(strip);
+                let svg = write::svg(&strip.drawing);
                 assert!(!svg.contains("NaN") && !svg.contains("inf\" data-angle=\"inf"));
             }),
             Err(faults) => return Some(faults.render(false)),

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use kurbo::{Rect, Shape};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
-use ringwright::artwork::{Group, Layer, LayerKind, Strip};
+use ringwright::artwork::{Drawing, Group, Layer, LayerKind};
 use ringwright::units::Length;
 use ringwright::write::{Depth, PixelSize, PngError, Raster, png, svg};
 
@@ -45,7 +45,7 @@ fn the_file_states_its_size_its_scale_and_its_depth() {
 }
 
 /// Bars of known place: upright ones in a row, and one below them that lies.
-fn bars() -> (Strip, Vec<Rect>, Rect) {
+fn bars() -> (Drawing, Vec<Rect>, Rect) {
     let upright: Vec<_> = (0..40)
         .map(|at| {
             let (x, thick) = (1.0 + 7.0123 * f64::from(at), 0.1 + 0.0173 * f64::from(at % 11));
@@ -53,9 +53,9 @@ fn bars() -> (Strip, Vec<Rect>, Rect) {
         })
         .collect();
     let lying = Rect::new(0.5, 18.0017, 290.0, 18.3456);
-    let groups = upright.iter().chain([&lying]).map(|bar| Group { tag: None, path: bar.to_path(1e-4) }).collect();
-    let layers = vec![Layer { kind: LayerKind::Ticks, groups }];
-    (Strip { title: "bars".into(), width: Length::mm(300.0), height: Length::mm(20.0), layers }, upright, lying)
+    let groups = upright.iter().chain([&lying]).map(|bar| Group::new(None, bar.to_path(1e-4))).collect();
+    let layers = vec![Layer::new(LayerKind::Ticks, groups)];
+    (Drawing { title: "bars".into(), width: Length::mm(300.0), height: Length::mm(20.0), layers }, upright, lying)
 }
 
 /// Where black begins and ends, as (first pixel, pixel after the last).
@@ -108,12 +108,12 @@ fn every_edge_lies_within_a_pixel_of_its_place() {
 #[test]
 fn the_scale_is_exact_and_the_last_pixels_stay_partly_white() {
     // At 600 dpi 300.03 mm are 7087.32 pixels and 20.02 mm are 472.91: black covers parts of the last column and row.
-    let groups = vec![Group { tag: None, path: Rect::new(0.0, 0.0, 300.03, 20.02).to_path(1e-4) }];
-    let strip = Strip {
+    let groups = vec![Group::new(None, Rect::new(0.0, 0.0, 300.03, 20.02).to_path(1e-4))];
+    let strip = Drawing {
         title: String::new(),
         width: Length::mm(300.03),
         height: Length::mm(20.02),
-        layers: vec![Layer { kind: LayerKind::Cut, groups }],
+        layers: vec![Layer::new(LayerKind::Cut, groups)],
     };
     let picture = decode(&rendered(&svg(&strip), 600.0, Depth::Grey8));
     assert_eq!((picture.width, picture.height), (7088, 473));
@@ -205,7 +205,7 @@ fn a_resolution_beyond_reason_is_refused() {
 fn a_side_beyond_reason_is_refused() {
     for (width, height) in [(700.0, 20.0), (20.0, 700.0), (1e12, 20.0), (1e300, 1e300)] {
         let strip =
-            Strip { title: String::new(), width: Length::mm(width), height: Length::mm(height), layers: vec![] };
+            Drawing { title: String::new(), width: Length::mm(width), height: Length::mm(height), layers: vec![] };
         assert!(matches!(refused(&svg(&strip), 9600.0), PngError::Side { .. }), "{width} x {height} mm");
     }
 }

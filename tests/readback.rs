@@ -48,7 +48,7 @@ fn drawn(set: &Set, lettering: &Lettering) -> Result<Vec<Drawn>, Faults> {
                 ("iris", _, Some(i)) => (i.ring, i.toward_closed, i.index, i.read_from),
                 _ => continue,
             };
-            let svg = svg(&strip);
+            let svg = svg(&strip.drawing);
             let drawing = read(&svg);
             drawing.ticks.iter().for_each(|tick| check_value(&assembly, kind, tick));
             all.push(Drawn { name: format!("{} {kind}", lens.name), ring, sense, index, read_from, drawing, svg });

@@ -1,13 +1,13 @@
 //! The SVG read back by two parsers that know nothing of the writer.
 
 use kurbo::{BezPath, Rect, Shape};
-use ringwright::artwork::{LayerKind, MarkValue, Strip};
+use ringwright::artwork::{Drawing, LayerKind, MarkValue};
 use ringwright::write::svg;
 
 #[path = "kit/strips.rs"]
 mod strips;
 
-fn sample() -> Strip {
+fn sample() -> Drawing {
     strips::strip(263.8938, 20.0, 400, 60)
 }
 

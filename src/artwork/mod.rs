@@ -1,16 +1,19 @@
-//! Finished strips as plain data: named layers of closed paths in millimetres, nothing left to decide.
+//! Finished drawings as plain data: named layers of paths in millimetres, nothing left to decide.
 //!
 //! Axes: x to the right is clockwise as seen from behind the camera, y runs down from the lens's front edge at the
-//! top of the strip, as in SVG. Every path is filled; nothing is stroked. No file format is known here.
+//! top of the strip, as in SVG. A layer's paths are filled or, for a tool that follows lines, stroked; its [`Ink`] says
+//! which. No file format is known here.
 
+mod flat;
 mod strip;
 
+pub use flat::Flat;
 pub use strip::{
     Extent, Face, IndexPlate, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, index_plates,
     strip,
 };
 
-use kurbo::BezPath;
+use kurbo::{Affine, BezPath};
 
 pub use crate::scale::MarkValue;
 
@@ -46,13 +49,42 @@ pub struct MarkTag {
     pub label: String,
 }
 
-/// Shapes that belong together, black where filled (non-zero winding).
+/// How the paths of a layer are drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Ink {
+    /// Filled black, by the non-zero rule.
+    Black,
+    /// Filled with the bare ground: clear film, paper. Takes away what lies below.
+    Clear,
+    /// Filled red: a place to look at, never part of what is made.
+    Red,
+    /// A black line of this width along the paths, with round ends and corners, as a tool leaves it.
+    Line(Length),
+}
+
+/// Shapes that belong together.
 #[derive(Clone, Debug)]
 pub struct Group {
     /// The mark it draws, if it draws one.
     pub tag: Option<MarkTag>,
-    /// One closed outline, possibly of several contours, in millimetres.
+    /// Where its own upright axes lie on the drawing: x along the text, y down from the base. A numeral's text, taken
+    /// back through it, stands upright with its baseline at y = 0.
+    pub frame: Affine,
+    /// One outline, possibly of several contours, in millimetres; closed unless the layer draws lines.
     pub path: BezPath,
+}
+
+impl Group {
+    /// A group whose axes are the drawing's.
+    pub fn new(tag: Option<MarkTag>, path: BezPath) -> Self {
+        Group { tag, frame: Affine::IDENTITY, path }
+    }
+
+    /// Moves the group, axes and all.
+    pub fn apply_affine(&mut self, affine: Affine) {
+        self.path.apply_affine(affine);
+        self.frame = affine * self.frame;
+    }
 }
 
 /// All groups of one kind.
@@ -60,13 +92,36 @@ pub struct Group {
 pub struct Layer {
     /// What the layer is for.
     pub kind: LayerKind,
+    /// How its paths are drawn.
+    pub ink: Ink,
     /// In drawing order.
     pub groups: Vec<Group>,
 }
 
-/// Flat artwork of a stated true size.
+impl Layer {
+    /// A layer of filled black shapes.
+    pub fn new(kind: LayerKind, groups: Vec<Group>) -> Self {
+        Layer { kind, ink: Ink::Black, groups }
+    }
+
+    /// The same layer in another ink.
+    pub fn with_ink(self, ink: Ink) -> Self {
+        Layer { ink, ..self }
+    }
+}
+
+/// One piece to be made: a ring's strip, a disc, a row of index plates.
 #[derive(Clone, Debug)]
 pub struct Strip {
+    /// What is drawn.
+    pub drawing: Drawing,
+    /// Where turns and heights of the ring lie on the drawing; `None` for what does not go round a ring.
+    pub flat: Option<Flat>,
+}
+
+/// Flat artwork of a stated true size.
+#[derive(Clone, Debug)]
+pub struct Drawing {
     /// For people: which lens and ring it is for.
     pub title: String,
     /// Width of the drawing.
@@ -75,4 +130,13 @@ pub struct Strip {
     pub height: Length,
     /// The layers, from the bottom up.
     pub layers: Vec<Layer>,
+}
+
+impl Drawing {
+    /// Moves everything that is drawn; the size stays.
+    pub fn apply_affine(&mut self, affine: Affine) {
+        for group in self.layers.iter_mut().flat_map(|layer| &mut layer.groups) {
+            group.apply_affine(affine);
+        }
+    }
 }

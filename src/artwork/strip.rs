@@ -6,9 +6,9 @@
 
 use std::fmt;
 
-use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Rect, Shape, Vec2};
 
-use super::{Group, Layer, LayerKind, MarkTag, Strip};
+use super::{Drawing, Flat, Group, Layer, LayerKind, MarkTag, Strip};
 use crate::lettering::{Lettering, LetteringError};
 use crate::scale::{Band, Mark};
 use crate::surface::{Edge, Sense, Surface};
@@ -188,23 +188,30 @@ pub fn strip(
             bench.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
         }
     }
-    let outline = bench.outline(end - start);
+    let mut flat = Flat {
+        surface: face.surface,
+        shift: Vec2::ZERO,
+        half_turn: 0.5 * (end - start) / bench.degree,
+        closed: full,
+        zeros: copies.iter().map(|copy| bench.x(copy * circumference - middle) / bench.degree).collect(),
+        index: face.index,
+    };
+    let outline = outline(&flat, bench.degree);
     let bounds = outline.bounding_box();
-    let mut layers = vec![
-        Layer { kind: LayerKind::Outline, groups: vec![Group { tag: None, path: outline }] },
-        Layer { kind: LayerKind::Ticks, groups: ticks },
-        Layer { kind: LayerKind::Numerals, groups: numerals },
+    let layers = vec![
+        Layer::new(LayerKind::Outline, vec![Group::new(None, outline)]),
+        Layer::new(LayerKind::Ticks, ticks),
+        Layer::new(LayerKind::Numerals, numerals),
     ];
-    let shift = Affine::translate((-bounds.x0, -bounds.y0));
-    for group in layers.iter_mut().flat_map(|layer| &mut layer.groups) {
-        group.path.apply_affine(shift);
-    }
-    Ok(Strip {
+    flat.shift = Vec2::new(-bounds.x0, -bounds.y0);
+    let mut drawing = Drawing {
         title: title.to_string(),
         width: Length::mm(bounds.width()),
         height: Length::mm(bounds.height()),
         layers,
-    })
+    };
+    drawing.apply_affine(Affine::translate(flat.shift));
+    Ok(Strip { drawing, flat: Some(flat) })
 }
 
 /// One band with its texts set.
@@ -311,7 +318,7 @@ impl Bench<'_> {
             let length = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
             let tick = Rect::new(-half, 0.0, half, away * length.to_mm()).abs();
             let frame = self.frame(mark.arc.to_mm() + shift, row.base);
-            ticks.push(Group { tag: Some(tag(mark)), path: frame * tick.to_path(1e-3) });
+            ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * tick.to_path(1e-3) });
         }
         let numeral = self.lettering.numeral_height().to_mm();
         let near = row.base + look.numbered_tick.to_mm() + TICK_TO_NUMERAL * numeral;
@@ -320,39 +327,20 @@ impl Bench<'_> {
         let upright =
             if self.face.read_from == Edge::Rear { Affine::IDENTITY } else { Affine::rotate(std::f64::consts::PI) };
         for (middle, outline, mark) in &row.texts {
-            let frame = self.frame(middle + shift, baseline);
-            numerals.push(Group { tag: mark.map(tag), path: frame * upright * outline.clone() });
+            let frame = self.frame(middle + shift, baseline) * upright;
+            numerals.push(Group { tag: mark.map(tag), frame, path: frame * outline.clone() });
         }
     }
+}
 
-    /// A thin frame along the strip's edge, inside it.
-    fn outline(&self, length: f64) -> BezPath {
-        let width = self.face.surface.width().to_mm();
-        let half_turn = 0.5 * length / self.degree;
-        let inset = OUTLINE_MM;
-        let mut path = self.edge(half_turn, 0.0, width);
-        let inner = self.edge(half_turn - inset / self.degree, inset, width - inset);
-        path.extend(inner.reverse_subpaths());
-        path
-    }
-
-    fn edge(&self, half_turn: f64, top: f64, bottom: f64) -> BezPath {
-        // an even number puts a corner in the middle, where a bent edge reaches farthest: the drawing's height is exact
-        let steps = match (2.0 * half_turn / self.face.surface.chord_deg()).ceil() as usize {
-            0 | 1 => 1,
-            steps => steps.next_multiple_of(2),
-        };
-        let at = |k: usize, height: f64| {
-            let turn = -half_turn + 2.0 * half_turn * k as f64 / steps as f64;
-            self.face.surface.frame(turn, height) * Point::ZERO
-        };
-        let mut path = BezPath::new();
-        path.move_to(at(0, top));
-        (1..=steps).for_each(|k| path.line_to(at(k, top)));
-        (0..=steps).rev().for_each(|k| path.line_to(at(k, bottom)));
-        path.close_path();
-        path
-    }
+/// A thin frame along the strip's edge, inside it.
+fn outline(flat: &Flat, degree: f64) -> BezPath {
+    let (from, to) = flat.ends();
+    let aside = OUTLINE_MM / degree;
+    let mut path = flat.edge();
+    let inner = flat.patch((from + aside, to - aside), (OUTLINE_MM, flat.width() - OUTLINE_MM));
+    path.extend(inner.reverse_subpaths());
+    path
 }
 
 /// One plate with an index line, for the fixed part beside a ring.
@@ -377,25 +365,23 @@ pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[
         let outer = Rect::new(x, 0.0, x + width, height);
         let mut frame = outer.to_path(1e-3);
         frame.extend(outer.inset(-OUTLINE_MM).to_path(1e-3).reverse_subpaths());
-        outlines.push(Group { tag: None, path: frame });
+        outlines.push(Group::new(None, frame));
         let middle = x + 0.5 * width;
         let length = 1.5 * look.numbered_tick.to_mm();
         let line = match edge {
             Edge::Rear => Rect::new(middle - half, 0.0, middle + half, length),
             Edge::Front => Rect::new(middle - half, height - length, middle + half, height),
         };
-        lines.push(Group { tag: None, path: line.to_path(1e-3) });
+        lines.push(Group::new(None, line.to_path(1e-3)));
         x += width + gap;
     }
-    Strip {
+    let drawing = Drawing {
         title: title.to_string(),
         width: Length::mm((x - gap).max(width)),
         height: Length::mm(height),
-        layers: vec![
-            Layer { kind: LayerKind::Outline, groups: outlines },
-            Layer { kind: LayerKind::Index, groups: lines },
-        ],
-    }
+        layers: vec![Layer::new(LayerKind::Outline, outlines), Layer::new(LayerKind::Index, lines)],
+    };
+    Strip { drawing, flat: None }
 }
 
 /// The turn that a band covers on the ring, for telling whether a repeat has room.

@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, Circle, Line, PathEl, Point, Rect, Shape, Stroke, StrokeOpts};
 
 use super::words::metres;
-use crate::artwork::{Group, Layer, LayerKind, Strip};
+use crate::artwork::{Drawing, Group, Layer, LayerKind};
 use crate::assembly::{Assembly, FocusRing};
 use crate::lettering::{Lettering, LetteringError};
 use crate::units::{Distance, Length};
@@ -17,7 +17,7 @@ const MISS: Rect = Rect::new(20.0, 92.0, 172.0, 116.0);
 ///
 /// # Errors
 /// When the face lacks a letter.
-pub fn plot(assembly: &Assembly, lettering: &Lettering) -> Result<Option<Strip>, LetteringError> {
+pub fn plot(assembly: &Assembly, lettering: &Lettering) -> Result<Option<Drawing>, LetteringError> {
     let Some(ring) = &assembly.focus else { return Ok(None) };
     let bench = Bench::of(ring, lettering);
     let title = format!("{}: {}", assembly.lens.name, super::fit_line(ring));
@@ -28,8 +28,8 @@ pub fn plot(assembly: &Assembly, lettering: &Lettering) -> Result<Option<Strip>,
     bench.law(&mut curve);
     let mut dots = BezPath::new();
     bench.readings(&mut dots, &mut ink)?;
-    let layer = |kind, path| Layer { kind, groups: vec![Group { tag: None, path }] };
-    Ok(Some(Strip {
+    let layer = |kind, path| Layer::new(kind, vec![Group::new(None, path)]);
+    Ok(Some(Drawing {
         title,
         width: Length::mm(PAGE.0),
         height: Length::mm(PAGE.1),

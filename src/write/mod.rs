@@ -1,6 +1,6 @@
 //! Finished artwork becomes files: one file of code for each format, and nothing decided about the scale.
 //!
-//! A [`Strip`](crate::artwork::Strip) holds closed paths in millimetres. [`svg()`] writes them down at true size, one
+//! A [`Drawing`](crate::artwork::Drawing) holds closed paths in millimetres. [`svg()`] writes them down at true size, one
 //! user unit to the millimetre; [`png()`] renders such a text, so that every PNG also shows that the SVG can be read.
 //! [`whole`] puts either on disk complete or not at all, and [`try_folder`] finds out beforehand whether it will.
 //!

@@ -1,4 +1,4 @@
-//! A strip becomes SVG: one user unit is one millimetre, one group a layer, every shape a filled path.
+//! A drawing becomes SVG: one user unit is one millimetre, one group a layer, every shape a filled path or a line.
 //!
 //! Ticks and numerals that belong to a mark carry it in their attributes, so that a drawing can be read back:
 //!
@@ -16,32 +16,32 @@ use kurbo::{BezPath, PathEl, Point};
 use svg::node::element::{Group as SvgGroup, Path as SvgPath, Title};
 
 use super::number::{FINE, STOP, decimal, push};
-use crate::artwork::{Group, LayerKind, MarkTag, MarkValue, Strip};
+use crate::artwork::{Drawing, Group, Ink, LayerKind, MarkTag, MarkValue};
 
 /// The strip as the text of an SVG file.
 ///
-/// Layers without shapes are left out, and layers of one kind become one group, where the first of them stands.
+/// Layers without shapes are left out, and layers of one kind and ink become one group, where the first of them stands.
 ///
 /// # Panics
 /// When a coordinate of a path is NaN or infinite.
-pub fn svg(strip: &Strip) -> String {
-    let width = decimal(strip.width.to_mm(), FINE);
-    let height = decimal(strip.height.to_mm(), FINE);
+pub fn svg(drawing: &Drawing) -> String {
+    let width = decimal(drawing.width.to_mm(), FINE);
+    let height = decimal(drawing.height.to_mm(), FINE);
     let mut document = svg::Document::new()
         .set("width", format!("{width}mm"))
         .set("height", format!("{height}mm"))
         .set("viewBox", format!("0 0 {width} {height}"))
-        .add(Title::new(xml_text(&strip.title)));
+        .add(Title::new(xml_text(&drawing.title)));
 
-    let mut kinds: Vec<LayerKind> = Vec::new();
-    for layer in strip.layers.iter().filter(|layer| !layer.groups.is_empty()) {
-        if !kinds.contains(&layer.kind) {
-            kinds.push(layer.kind);
+    let mut kinds: Vec<(LayerKind, Ink)> = Vec::new();
+    for layer in drawing.layers.iter().filter(|layer| !layer.groups.is_empty()) {
+        if !kinds.contains(&(layer.kind, layer.ink)) {
+            kinds.push((layer.kind, layer.ink));
         }
     }
-    for kind in kinds {
-        let mut drawn = SvgGroup::new().set("class", class(kind)).set("fill", "#000").set("fill-rule", "nonzero");
-        for layer in strip.layers.iter().filter(|layer| layer.kind == kind) {
+    for (kind, ink) in kinds {
+        let mut drawn = inked(SvgGroup::new().set("class", class(kind)), ink);
+        for layer in drawing.layers.iter().filter(|layer| (layer.kind, layer.ink) == (kind, ink)) {
             for group in &layer.groups {
                 drawn = drawn.add(shapes(group, kind));
             }
@@ -51,6 +51,21 @@ pub fn svg(strip: &Strip) -> String {
     let mut text = document.to_string();
     text.push('\n');
     text
+}
+
+fn inked(group: SvgGroup, ink: Ink) -> SvgGroup {
+    let filled = |colour| group.clone().set("fill", colour).set("fill-rule", "nonzero");
+    match ink {
+        Ink::Black => filled("#000"),
+        Ink::Clear => filled("#fff"),
+        Ink::Red => filled("#d00"),
+        Ink::Line(width) => group
+            .set("fill", "none")
+            .set("stroke", "#000")
+            .set("stroke-width", decimal(width.to_mm(), FINE))
+            .set("stroke-linecap", "round")
+            .set("stroke-linejoin", "round"),
+    }
 }
 
 fn class(kind: LayerKind) -> &'static str {
@@ -142,43 +157,37 @@ mod tests {
             Some(MarkTag { unit: "m".into(), value, angle: Angle::deg(84.1), label: label.into() })
         };
         let path = |data| BezPath::from_svg(data).unwrap();
-        let strip = Strip {
+        let strip = Drawing {
             title: "A & B <front>".into(),
             width: Length::mm(30.0),
             height: Length::mm(4.123_45),
             layers: vec![
-                Layer {
-                    kind: LayerKind::Ticks,
-                    groups: vec![
-                        Group {
-                            tag: tag(MarkValue::Distance(Distance::mm(900.0)), "0.9"),
-                            path: path("M1 0H1.2V3H1Z"),
-                        },
-                        Group { tag: tag(MarkValue::Distance(Distance::Infinity), "∞"), path: path("M5 0H5.2V3H5Z") },
+                Layer::new(
+                    LayerKind::Ticks,
+                    vec![
+                        Group::new(tag(MarkValue::Distance(Distance::mm(900.0)), "0.9"), path("M1 0H1.2V3H1Z")),
+                        Group::new(tag(MarkValue::Distance(Distance::Infinity), "∞"), path("M5 0H5.2V3H5Z")),
                     ],
-                },
-                Layer { kind: LayerKind::Guide, groups: vec![] },
-                Layer {
-                    kind: LayerKind::Numerals,
-                    groups: vec![Group {
-                        tag: tag(MarkValue::Stop(2f64.powf(2.5)), "\"5.6'"),
-                        path: path("M1 3Q-0.00001 3.5 1 4C1 4 2 4 2 3.33333Z"),
-                    }],
-                },
-                Layer {
-                    kind: LayerKind::Index,
-                    groups: vec![
-                        Group { tag: None, path: path("M9 0L10 0L9.5 1Z") },
-                        Group { tag: tag(MarkValue::Stop(8.0), "8"), path: path("M9 2L10 2L9.5 3Z") },
+                ),
+                Layer::new(LayerKind::Guide, vec![]),
+                Layer::new(
+                    LayerKind::Numerals,
+                    vec![Group::new(
+                        tag(MarkValue::Stop(2f64.powf(2.5)), "\"5.6'"),
+                        path("M1 3Q-0.00001 3.5 1 4C1 4 2 4 2 3.33333Z"),
+                    )],
+                ),
+                Layer::new(
+                    LayerKind::Index,
+                    vec![
+                        Group::new(None, path("M9 0L10 0L9.5 1Z")),
+                        Group::new(tag(MarkValue::Stop(8.0), "8"), path("M9 2L10 2L9.5 3Z")),
                     ],
-                },
-                Layer {
-                    kind: LayerKind::Ticks,
-                    groups: vec![Group {
-                        tag: tag(MarkValue::Distance(Distance::mm(304.8)), ""),
-                        path: BezPath::new(),
-                    }],
-                },
+                ),
+                Layer::new(
+                    LayerKind::Ticks,
+                    vec![Group::new(tag(MarkValue::Distance(Distance::mm(304.8)), ""), BezPath::new())],
+                ),
             ],
         };
         insta::assert_snapshot!(svg(&strip), @r##"

@@ -1,7 +1,7 @@
 //! Strips that look like finished ones, for tests and benches of the writers.
 
 use kurbo::{Affine, BezPath, Circle, Ellipse, Rect, Shape, Vec2};
-use ringwright::artwork::{Group, Layer, LayerKind, MarkTag, MarkValue, Strip};
+use ringwright::artwork::{Drawing, Group, Layer, LayerKind, MarkTag, MarkValue};
 use ringwright::units::{Angle, Distance, Length};
 
 /// Widths of the ticks in turn: a hairline of little more than a pixel at 600 dpi up to a bold one, in mm.
@@ -9,7 +9,7 @@ const TICK_WIDTHS: [f64; 4] = [0.05, 0.12, 0.3, 0.0787];
 
 /// A strip with ticks, upright and slanted, outlines like those of digits with one or two holes, an index, an edge
 /// and guides. Positions are odd fractions of a pixel at every resolution.
-pub fn strip(width: f64, height: f64, ticks: usize, glyphs: usize) -> Strip {
+pub fn strip(width: f64, height: f64, ticks: usize, glyphs: usize) -> Drawing {
     let along = |at: usize, of: usize| 1.5 + (width - 3.0) * (at as f64 + 0.381_966) / of as f64;
     let tag = |unit: &str, value, at: usize, label: String| {
         Some(MarkTag { unit: unit.into(), value, angle: Angle::deg(at as f64 * 0.7316 - 3.0), label })
@@ -25,16 +25,16 @@ pub fn strip(width: f64, height: f64, ticks: usize, glyphs: usize) -> Strip {
             0 => MarkValue::Distance(Distance::Infinity),
             _ => MarkValue::Distance(Distance::mm(9000.0 / at as f64)),
         };
-        Group { tag: tag("m", value, at, if at % 3 == 2 { format!("{at}") } else { String::new() }), path }
+        Group::new(tag("m", value, at, if at % 3 == 2 { format!("{at}") } else { String::new() }), path)
     });
     let numerals = (0..glyphs).map(|at| {
         let place = Vec2::new(along(at, glyphs), 0.25 * height + 1.813 + 0.37 * (at % 7) as f64);
         let mut path = if at % 2 == 0 { ring_digit() } else { double_digit() };
         path.apply_affine(Affine::translate(place));
         let value = MarkValue::Stop(2f64.powf(at as f64 / 12.0));
-        Group { tag: tag("T", value, at, format!("{at}")), path }
+        Group::new(tag("T", value, at, format!("{at}")), path)
     });
-    let plain = |path| Group { tag: None, path };
+    let plain = |path| Group::new(None, path);
     let mut index = BezPath::new();
     index.move_to((width / 2.0, height - 2.0));
     index.line_to((width / 2.0 + 0.8, height - 0.5));
@@ -42,8 +42,8 @@ pub fn strip(width: f64, height: f64, ticks: usize, glyphs: usize) -> Strip {
     index.close_path();
     let frame = hollow(Rect::new(0.0, 0.0, width, height), Rect::new(0.1, 0.1, width - 0.1, height - 0.1));
     let cross = Circle::new((3.3, height - 1.7), 0.7331).to_path(1e-4);
-    let layer = |kind, groups: Vec<Group>| Layer { kind, groups };
-    Strip {
+    let layer = |kind, groups: Vec<Group>| Layer::new(kind, groups);
+    Drawing {
         title: "sample & test <strip>".into(),
         width: Length::mm(width),
         height: Length::mm(height),

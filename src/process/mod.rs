@@ -1,0 +1,193 @@
+//! What each way of making can make: its limits and corrections, and what it does to a strip.
+//!
+//! Takes a finished [`Strip`](crate::artwork::Strip) and the settings of a process; gives the drawing that a printer,
+//! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
+
+use crate::units::Length;
+
+/// How strips are made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ProcessKind {
+    /// Printed on film.
+    Film,
+    /// Cut from adhesive vinyl.
+    Vinyl,
+    /// Engraved into the ring.
+    Engrave,
+}
+
+/// The smallest shapes that can be made; zero where a process has no such limit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Width of a stroke.
+    pub stroke: Length,
+    /// Clear width between two shapes, or of an opening in one.
+    pub gap: Length,
+    /// Both sides of a piece that stands alone.
+    pub dot: Length,
+    /// Clear width of a hole that ink surrounds.
+    pub counter: Length,
+}
+
+/// Printing on film.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Film {
+    /// Thickness of the film.
+    pub thickness: Length,
+    /// The printer's dots to the inch.
+    pub dpi: f64,
+    /// Printed on the inner face, so drawn the wrong way round.
+    pub mirrored: bool,
+    /// Clear marks in black.
+    pub reversed: bool,
+    /// Whether guides for ring edge, seam and infinity are printed outside the artwork.
+    pub guides: bool,
+    /// Length of the tab that the other end of a closed strip is stuck onto; zero for none.
+    pub overlap: Length,
+    /// What the printed ruler's lines measured, along the paper's long and its short side, as shares of their true
+    /// lengths.
+    pub printed: (f64, f64),
+}
+
+impl Default for Film {
+    fn default() -> Self {
+        Film {
+            thickness: Length::mm(0.1),
+            dpi: 600.0,
+            mirrored: false,
+            reversed: false,
+            guides: true,
+            overlap: Length::mm(5.0),
+            printed: (1.0, 1.0),
+        }
+    }
+}
+
+impl Film {
+    /// Three dots for strokes and gaps alike: fewer come out ragged, or not at all (common practice, no source).
+    pub fn limits(&self) -> Limits {
+        let dots = Length::mm(3.0 * 25.4 / self.dpi);
+        Limits { stroke: dots, gap: dots, dot: dots, counter: dots }
+    }
+}
+
+/// What is cut from vinyl.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// The marks themselves, which stay on the ring.
+    Marks,
+    /// A mask round the marks, through which they are painted.
+    Mask,
+}
+
+/// Cutting adhesive vinyl with a drag knife.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Vinyl {
+    /// Thickness of the vinyl on the ring.
+    pub thickness: Length,
+    /// What is cut.
+    pub cut: Cut,
+    /// The smallest shapes that can be cut and weeded.
+    pub limits: Limits,
+    /// Width of the bridges that join islands to what surrounds them; `None` for no bridges.
+    pub bridge: Option<Length>,
+    /// What of the blade's offset the cutter does not make up for; corners come out rounded by it.
+    pub knife_offset: Length,
+    /// By how much the drawing is stretched along and across, as shares: what a test cut asked for.
+    pub stretch: (f64, f64),
+    /// Whether a box is cut round every strip, so that the waste comes off in one piece.
+    pub weed_box: bool,
+    /// How fast the knife moves while it cuts, mm/s.
+    pub speed: f64,
+}
+
+impl Default for Vinyl {
+    fn default() -> Self {
+        Vinyl {
+            // cast film of 2 mil (signs trade, several makers' pages) and 0.02 mm of adhesive (from memory)
+            thickness: Length::mm(0.07),
+            cut: Cut::Marks,
+            limits: Limits {
+                // strokes of 0.46 mm are barely possible, each piece placed with tweezers (tapeworks.com, 2016)
+                stroke: Length::mm(0.45),
+                // desktop cutters hold lands of half a 0.5 mm pitch in thin film (an open stencil cutter's notes)
+                gap: Length::mm(0.25),
+                // smaller pieces lift with the waste; common practice, no source
+                dot: Length::mm(0.6),
+                // smaller holes cannot be picked out; common practice, no source
+                counter: Length::mm(0.5),
+            },
+            bridge: None,
+            knife_offset: Length::ZERO,
+            stretch: (1.0, 1.0),
+            weed_box: true,
+            // slow, as small lettering needs; common practice, no source
+            speed: 20.0,
+        }
+    }
+}
+
+/// Engraving with a tool that follows lines.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Engrave {
+    /// Width of the line that the tool leaves.
+    pub tool: Length,
+    /// Whether numerals are single lines; otherwise outlines of the set's face are cut round.
+    pub centreline: bool,
+    /// Whether x is the turn of a rotary axis in degrees instead of a length.
+    pub rotary: bool,
+}
+
+impl Default for Engrave {
+    fn default() -> Self {
+        Engrave { tool: Length::mm(0.2), centreline: true, rotary: false }
+    }
+}
+
+impl Engrave {
+    /// Lands between grooves narrower than half the tool crumble; common practice, no source.
+    pub fn limits(&self) -> Limits {
+        let none = Length::ZERO;
+        Limits { stroke: none, gap: self.tool * 0.5, dot: none, counter: self.tool * 0.5 }
+    }
+}
+
+/// The settings of one process.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Process {
+    /// Printed on film.
+    Film(Film),
+    /// Cut from adhesive vinyl.
+    Vinyl(Vinyl),
+    /// Engraved into the ring.
+    Engrave(Engrave),
+}
+
+impl Process {
+    /// Which process it is.
+    pub fn kind(&self) -> ProcessKind {
+        match self {
+            Process::Film(_) => ProcessKind::Film,
+            Process::Vinyl(_) => ProcessKind::Vinyl,
+            Process::Engrave(_) => ProcessKind::Engrave,
+        }
+    }
+
+    /// Thickness of what goes round the ring.
+    pub fn thickness(&self) -> Length {
+        match self {
+            Process::Film(film) => film.thickness,
+            Process::Vinyl(vinyl) => vinyl.thickness,
+            Process::Engrave(_) => Length::ZERO,
+        }
+    }
+
+    /// The smallest shapes that can be made.
+    pub fn limits(&self) -> Limits {
+        match self {
+            Process::Film(film) => film.limits(),
+            Process::Vinyl(vinyl) => vinyl.limits,
+            Process::Engrave(engrave) => engrave.limits(),
+        }
+    }
+}
