@@ -271,7 +271,7 @@ impl<'a> Bench<'a> {
     }
 
     fn surface(&self, ring: &Ring) -> Surface {
-        Surface::new(ring, self.set.film_thickness)
+        Surface::new(ring, self.set.process.thickness())
     }
 
     /// The band, and the closest distance that it reaches.

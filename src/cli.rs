@@ -329,7 +329,7 @@ fn draw(set: &Path, out: &Path, formats: &[Picture], raster: &Raster, chosen: &C
             }
         }
         save(out, &files)?;
-        let thickness = set.film_thickness.to_mm();
+        let thickness = set.process.thickness().to_mm();
         say(format_args!(
             "wrote {} files into {} for film {thickness} mm thick; print at 100 %, measure a strip before cutting",
             files.len(),

@@ -1,6 +1,6 @@
 //! Where turns and heights of a ring lie on its strip's drawing, and back.
 
-use kurbo::{Affine, BezPath, Point, Vec2};
+use kurbo::{Affine, BezPath, Point};
 
 use crate::surface::{Edge, Surface};
 
@@ -11,7 +11,8 @@ use crate::surface::{Edge, Surface};
 #[derive(Clone, Debug)]
 pub struct Flat {
     pub(super) surface: Surface,
-    pub(super) shift: Vec2,
+    /// From the flat pattern to the drawing.
+    pub(super) placed: Affine,
     pub(super) half_turn: f64,
     pub(super) closed: bool,
     pub(super) zeros: Vec<f64>,
@@ -21,7 +22,12 @@ pub struct Flat {
 impl Flat {
     /// The frame at a turn and a height: its origin is the place, its x runs along the strip, its y toward the rear.
     pub fn frame(&self, turn_deg: f64, height: f64) -> Affine {
-        Affine::translate(self.shift) * self.surface.frame(turn_deg, height)
+        self.placed * self.surface.frame(turn_deg, height)
+    }
+
+    /// Follows a drawing that is moved.
+    pub fn apply_affine(&mut self, affine: Affine) {
+        self.placed = affine * self.placed;
     }
 
     /// The place at a turn and a height.
@@ -31,7 +37,7 @@ impl Flat {
 
     /// The turn and the height at a place.
     pub fn turn_and_height(&self, place: Point) -> (f64, f64) {
-        self.surface.turn_and_height(place - self.shift)
+        self.surface.turn_and_height(self.placed.inverse() * place)
     }
 
     /// Turns at which the strip's two ends lie, left and right.
@@ -69,7 +75,8 @@ impl Flat {
         self.surface.straight()
     }
 
-    /// One closed contour from turn to turn and from height to height, clockwise on the drawing.
+    /// One closed contour from turn to turn and from height to height, clockwise on a drawing that
+    /// is not mirrored.
     pub fn patch(&self, turns: (f64, f64), heights: (f64, f64)) -> BezPath {
         // an even number puts a corner in the middle, where a bent edge reaches farthest: the drawing's height is exact
         let steps = match ((turns.1 - turns.0) / self.surface.chord_deg()).ceil() as usize {

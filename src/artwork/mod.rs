@@ -119,6 +119,16 @@ pub struct Strip {
     pub flat: Option<Flat>,
 }
 
+impl Strip {
+    /// Moves what is drawn, and its geometry with it; the size stays.
+    pub fn apply_affine(&mut self, affine: Affine) {
+        self.drawing.apply_affine(affine);
+        if let Some(flat) = &mut self.flat {
+            flat.apply_affine(affine);
+        }
+    }
+}
+
 /// Flat artwork of a stated true size.
 #[derive(Clone, Debug)]
 pub struct Drawing {

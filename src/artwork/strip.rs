@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use kurbo::{Affine, BezPath, Rect, Shape, Vec2};
+use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::{Drawing, Flat, Group, Layer, LayerKind, MarkTag, Strip};
 use crate::lettering::{Lettering, LetteringError};
@@ -188,9 +188,9 @@ pub fn strip(
             bench.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
         }
     }
-    let mut flat = Flat {
+    let flat = Flat {
         surface: face.surface,
-        shift: Vec2::ZERO,
+        placed: Affine::IDENTITY,
         half_turn: 0.5 * (end - start) / bench.degree,
         closed: full,
         zeros: copies.iter().map(|copy| bench.x(copy * circumference - middle) / bench.degree).collect(),
@@ -203,15 +203,15 @@ pub fn strip(
         Layer::new(LayerKind::Ticks, ticks),
         Layer::new(LayerKind::Numerals, numerals),
     ];
-    flat.shift = Vec2::new(-bounds.x0, -bounds.y0);
-    let mut drawing = Drawing {
+    let drawing = Drawing {
         title: title.to_string(),
         width: Length::mm(bounds.width()),
         height: Length::mm(bounds.height()),
         layers,
     };
-    drawing.apply_affine(Affine::translate(flat.shift));
-    Ok(Strip { drawing, flat: Some(flat) })
+    let mut strip = Strip { drawing, flat: Some(flat) };
+    strip.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
+    Ok(strip)
 }
 
 /// One band with its texts set.

@@ -3,6 +3,10 @@
 //! Takes a finished [`Strip`](crate::artwork::Strip) and the settings of a process; gives the drawing that a printer,
 //! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
 
+mod film;
+
+pub use film::{corrected, printed};
+
 use crate::units::Length;
 
 /// How strips are made.

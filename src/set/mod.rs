@@ -14,6 +14,7 @@ mod focus_readings;
 mod iris;
 mod lens;
 mod near;
+mod process;
 mod quantity;
 mod read;
 mod readings;
@@ -30,6 +31,7 @@ pub use template::TEMPLATE;
 
 use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
+use crate::process::{Process, ProcessKind};
 use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Division, Length, Stop};
 
@@ -40,12 +42,27 @@ pub struct Set {
     pub name: String,
     /// How every strip of the set looks.
     pub style: Style,
-    /// Thickness of the film that goes round the rings.
-    pub film_thickness: Length,
+    /// How the strips are made.
+    pub process: Process,
     /// In the file's order.
     pub lenses: Vec<Lens>,
     /// Where the typeface is named, when it is a file.
     pub typeface_place: Option<Place>,
+    stated: style::Stated,
+    processes: process::Processes,
+}
+
+impl Set {
+    /// The same set made in another way: its own settings, and a style that it can make.
+    pub fn made_by(&self, kind: ProcessKind) -> Set {
+        self.with_process(self.processes.of(kind))
+    }
+
+    /// The same set made with other settings than the file's.
+    pub fn with_process(&self, process: Process) -> Set {
+        let style = self.stated.complete(&self.lenses, &process);
+        Set { style, process, ..self.clone() }
+    }
 }
 
 /// Which face the numerals are set in.

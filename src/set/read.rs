@@ -237,6 +237,14 @@ impl<'d> Value<'d> {
         }
     }
 
+    /// True or false.
+    pub(super) fn truth(&self) -> Option<bool> {
+        match self.value.get_ref() {
+            DeValue::Boolean(truth) => Some(*truth),
+            _ => self.refuse_kind("true or false", "write true or false, without quotes"),
+        }
+    }
+
     /// One of a few whole numbers.
     pub(super) fn one_of_numbers(&self, allowed: &[i64]) -> Option<i64> {
         let list = alternatives(allowed.iter().map(i64::to_string));

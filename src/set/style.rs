@@ -1,6 +1,7 @@
-//! How the strips of a set look, and the film they are printed on.
+//! How the strips of a set look, by the process that makes them.
 
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM, filling_numeral_height};
+use crate::process::{Process, ProcessKind};
 use crate::units::Length;
 
 use super::fault::shown;
@@ -11,13 +12,14 @@ use super::read::Table;
 use super::{DistanceUnit, Lens, Place, Style, Typeface};
 
 /// The style as far as the file states it.
+#[derive(Clone, Debug)]
 pub(super) struct Stated {
     numeral_height: Option<Length>,
     numbered_tick: Option<Length>,
     plain_tick: Option<Length>,
     label_gap: Option<Length>,
-    tick_width: Length,
-    smallest_gap: Length,
+    tick_width: Option<Length>,
+    smallest_gap: Option<Length>,
     typeface: Typeface,
     extent: Extent,
 }
@@ -27,7 +29,7 @@ pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
     let length = |key, lowest, highest, example| {
         table?.get(key)?.quantity(Quantity::Length, example)?.length_within(lowest, highest)
     };
-    let tick_width = length("tick_width", 0.05, 1.0, "0.2 mm").unwrap_or(Length::mm(0.2));
+    let tick_width = length("tick_width", 0.05, 1.0, "0.2 mm");
     let (typeface, place) = table.and_then(typeface).unwrap_or((Typeface::Plain, None));
     let stated = Stated {
         numeral_height: length("numeral_height", SMALLEST_NUMERAL_MM, 8.0, "2.5 mm"),
@@ -35,7 +37,7 @@ pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
         plain_tick: length("plain_tick", 0.2, 20.0, "1.5 mm"),
         label_gap: length("label_gap", 0.1, 20.0, "2 mm"),
         tick_width,
-        smallest_gap: table.and_then(|table| smallest_gap(table, tick_width)).unwrap_or(default_gap(tick_width)),
+        smallest_gap: table.and_then(|table| smallest_gap(table, tick_width.unwrap_or(PRINTED_TICK))),
         typeface,
         extent: table
             .and_then(|table| table.get("extent"))
@@ -45,28 +47,44 @@ pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
     (stated, place)
 }
 
+/// A tick that is printed, unless the style states another: clearly darker than a hairline, and thinner than the
+/// strokes of numerals; common practice, no source.
+const PRINTED_TICK: Length = Length::mm(0.2);
 /// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
 const LARGEST_DEFAULT_MM: f64 = 2.8;
+/// Cut numerals need thick strokes, and so height: up to this a face is filled before fewer of them are shown.
+const LARGEST_CUT_MM: f64 = 6.0;
 /// Nobody reads smaller numerals from the side of a camera: narrower faces need fewer bands instead.
 const SMALLEST_DEFAULT_MM: f64 = 1.4;
 
 impl Stated {
-    /// One style for the whole set: what is not stated follows from the narrowest band of any ring.
-    pub(super) fn complete(self, lenses: &[Lens]) -> Style {
+    /// One style for the whole set: what is not stated follows from the narrowest band of any ring, and from what the
+    /// process can make.
+    pub(super) fn complete(&self, lenses: &[Lens], process: &Process) -> Style {
         let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
         let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
         let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
         // a little below what fills the face, in steps of the caliper's vernier
         let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
-        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, LARGEST_DEFAULT_MM));
+        let largest = if process.kind() == ProcessKind::Vinyl { LARGEST_CUT_MM } else { LARGEST_DEFAULT_MM };
+        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, largest));
         let numeral_height = self.numeral_height.unwrap_or(default);
+        let tick_width = match process {
+            // the tool leaves its own width, whatever the style says
+            Process::Engrave(engrave) => engrave.tool,
+            Process::Vinyl(vinyl) => self.tick_width.unwrap_or(vinyl.limits.stroke),
+            Process::Film(_) => self.tick_width.unwrap_or(PRINTED_TICK),
+        };
+        let apart = (tick_width + process.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
+        let stated = self.smallest_gap.filter(|gap| may_stand_apart(*gap, tick_width));
+        let smallest_gap = stated.unwrap_or(Length::mm(apart));
         Style {
-            typeface: self.typeface,
+            typeface: self.typeface.clone(),
             numeral_height,
-            tick_width: self.tick_width,
+            tick_width,
             numbered_tick: self.numbered_tick.unwrap_or(numeral_height * 0.95),
             plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.55),
-            smallest_gap: self.smallest_gap,
+            smallest_gap,
             label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
             extent: self.extent,
         }
@@ -78,11 +96,16 @@ fn default_gap(tick_width: Length) -> Length {
     Length::mm(f64::max(0.8, 2.0 * tick_width.to_mm()))
 }
 
+/// Whether ticks so far apart leave as much ground as ink.
+fn may_stand_apart(gap: Length, tick_width: Length) -> bool {
+    // A part in a thousand million lies below any drawing's precision and above the rounding of 2 x 0.3.
+    gap.to_mm() * (1.0 + 1e-9) >= 2.0 * tick_width.to_mm()
+}
+
 fn smallest_gap(table: &Table, tick_width: Length) -> Option<Length> {
     let value = table.get("smallest_gap")?;
     let gap = value.quantity(Quantity::Length, "0.8 mm")?.length_within(0.1, 20.0)?;
-    // A part in a thousand million lies below any drawing's precision and above the rounding of 2 x 0.3.
-    if gap.to_mm() * (1.0 + 1e-9) >= 2.0 * tick_width.to_mm() {
+    if may_stand_apart(gap, tick_width) {
         return Some(gap);
     }
     value.refuse(
@@ -129,25 +152,4 @@ pub(super) fn units(table: &Table) -> Option<Vec<DistanceUnit>> {
         return value.refuse("a focus scale needs a unit", format!("write one or both of {example}"));
     }
     Some(units)
-}
-
-/// The film's thickness from the tables of the processes.
-pub(super) fn film_thickness(processes: Option<&Table>) -> Length {
-    let default = Length::mm(0.1);
-    let Some(processes) = processes else { return default };
-    for key in ["vinyl", "engrave"] {
-        if let Some(value) = processes.get(key) {
-            // The header of a table, or the key of anything else.
-            let header = processes.doc.source.text().get(value.span()).is_some_and(|text| text.starts_with('['));
-            let place = if header { value.span() } else { value.key_span };
-            let message = format!("the process `{key}` is not known in this version, which draws for film");
-            processes.doc.push(processes.doc.fault(place, message, "leave this table out"));
-        }
-    }
-    let film = processes.get("film").and_then(|film| {
-        film.table("the film", &["thickness"], "write [process.film] and thickness = \"0.1 mm\" below it")
-    });
-    film.and_then(|film| film.get("thickness"))
-        .and_then(|value| value.quantity(Quantity::Length, "0.1 mm")?.length_within(0.0, 1.0))
-        .unwrap_or(default)
 }

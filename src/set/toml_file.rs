@@ -12,7 +12,8 @@ use super::fault::{Fault, Faults, Source, shown};
 use super::file;
 use super::lens::{LENS_KEYS, lens, name};
 use super::read::{Document, Table};
-use super::{DistanceUnit, Lens, Set, file_stem, style};
+use super::{DistanceUnit, Lens, Set, file_stem, process, style};
+use crate::process::ProcessKind;
 
 /// The stack on which a file is read. The parser bounds the nesting of tables and the length of dotted keys to 80
 /// each, which still nests 6400 tables; taking those apart needs about a megabyte.
@@ -129,12 +130,13 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
             "write [process.film] and its keys below it",
         )
     });
-    let film_thickness = style::film_thickness(processes.as_ref());
+    let processes = process::processes(processes.as_ref());
     let lenses = lenses(doc, &root, &units);
     let set_name = set_name?.to_string();
     doc.is_sound().then(|| {
-        let style = style.complete(&lenses);
-        Set { name: set_name, style, film_thickness, lenses, typeface_place }
+        let process = processes.of(ProcessKind::Film);
+        let complete = style.complete(&lenses, &process);
+        Set { name: set_name, style: complete, process, lenses, typeface_place, stated: style, processes }
     })
 }
 

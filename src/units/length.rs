@@ -18,13 +18,13 @@ impl Length {
     ///
     /// # Panics
     /// When `millimetres` is NaN or infinite: such a length cannot be constructed.
-    pub fn mm(millimetres: f64) -> Self {
+    pub const fn mm(millimetres: f64) -> Self {
         Self::try_mm(millimetres).expect("a length is finite")
     }
 
     /// A length of `millimetres`, or `None` when the number is not finite.
-    pub fn try_mm(millimetres: f64) -> Option<Self> {
-        millimetres.is_finite().then_some(Length(millimetres))
+    pub const fn try_mm(millimetres: f64) -> Option<Self> {
+        if millimetres.is_finite() { Some(Length(millimetres)) } else { None }
     }
 
     /// The length in millimetres.

@@ -113,35 +113,60 @@ thickness = "1.2 mm"
 }
 
 #[test]
-fn a_process_of_a_later_version_is_named() {
-    insta::assert_snapshot!(refused("[style]", r#"[process.vinyl]
-knife_offset = "0.25 mm"
+fn what_a_process_cannot_be_is_refused_key_by_key() {
+    insta::assert_snapshot!(refused("[style]", r#"[process.film]
+mirrored = "yes"
+ruler_long = "200 mm"
+[process.vinyl]
+cut = "stencil"
+stroke = 0.4
+knife = "0.25 mm"
 [process.engrave]
-[style]"#), @"
-    error: the process `vinyl` is not known in this version, which draws for film
-     --> quarry.toml:4:1
-      |
-    4 | [process.vinyl]
-      | ^^^^^^^^^^^^^^^ leave this table out
+tool = "3 mm"
+rotary = 1
+[style]"#), @r#"
+error: `mirrored` must be true or false, not a text in quotes
+ --> quarry.toml:5:12
+  |
+5 | mirrored = "yes"
+  |            ^^^^^ write true or false, without quotes
 
-    error: the process `engrave` is not known in this version, which draws for film
-     --> quarry.toml:6:1
-      |
-    6 | [process.engrave]
-      | ^^^^^^^^^^^^^^^^^ leave this table out
-    ");
-}
+error: `ruler_long` cannot be 200 mm
+ --> quarry.toml:6:14
+  |
+6 | ruler_long = "200 mm"
+  |              ^^^^^^^^ allowed are 216 mm to 264 mm
 
-#[test]
-fn a_process_of_a_later_version_is_named_when_dotted() {
-    insta::assert_snapshot!(refused("[set]", r"process = { vinyl = 1 }
-[set]"), @"
-    error: the process `vinyl` is not known in this version, which draws for film
-     --> quarry.toml:1:13
-      |
-    1 | process = { vinyl = 1 }
-      |             ^^^^^ leave this table out
-    ");
+error: `cut` cannot be "stencil"
+ --> quarry.toml:8:7
+  |
+8 | cut = "stencil"
+  |       ^^^^^^^^^ allowed are "marks" and "mask"
+
+error: a length needs a unit
+ --> quarry.toml:9:10
+  |
+9 | stroke = 0.4
+  |          ^^^ did you mean "0.4 mm"?
+
+error: the vinyl has no key `knife`
+  --> quarry.toml:10:1
+   |
+10 | knife = "0.25 mm"
+   | ^^^^^ did you mean `knife_offset`?
+
+error: `tool` cannot be 3 mm
+  --> quarry.toml:12:8
+   |
+12 | tool = "3 mm"
+   |        ^^^^^^ allowed are 0.02 mm to 2 mm
+
+error: `rotary` must be true or false, not a bare number
+  --> quarry.toml:13:10
+   |
+13 | rotary = 1
+   |          ^ write true or false, without quotes
+"#);
 }
 
 #[test]

@@ -17,7 +17,7 @@ const FITTING: f64 = 2.05;
 fn what_is_not_said_has_its_default() {
     let set = read(super::SAMPLE);
     assert_eq!(set.name, "quarry");
-    close(set.film_thickness.to_mm(), 0.1);
+    close(set.process.thickness().to_mm(), 0.1);
     assert_eq!(set.style.typeface, Typeface::Plain);
     assert_eq!(set.style.extent, Extent::Used);
     let style = [
@@ -69,7 +69,7 @@ fn what_is_said_is_read() {
     assert_eq!((set.style.typeface, set.style.extent), (Typeface::Stencil, Extent::FullTurn));
     close(set.style.label_gap.to_mm(), 3.2);
     close(set.style.smallest_gap.to_mm(), 1.0);
-    close(set.film_thickness.to_mm(), 0.0);
+    close(set.process.thickness().to_mm(), 0.0);
     let lens = &set.lenses[0];
     assert_eq!(lens.units, [DistanceUnit::Foot]);
     close(lens.focal_length.to_mm(), 50.8);
@@ -204,6 +204,7 @@ name = 7
 [style]
 numeral_height = 2.5
 [process.engrave]
+tool = true
 [[lens]]
 name = "Granite 50"
 focal_length = "50"
@@ -221,70 +222,70 @@ toward_closed = "anticlockwise"
 readings = [{ stop = "2", at = "0 deg" }, { stop = [16], at = "60 deg" }]
 "#;
     insta::assert_snapshot!(refusals(text), @r#"
-    error: `name` must be a text, not a bare number
-     --> quarry.toml:2:8
-      |
-    2 | name = 7
-      |        ^ did you mean "7"?
+error: `name` must be a text, not a bare number
+ --> quarry.toml:2:8
+  |
+2 | name = 7
+  |        ^ did you mean "7"?
 
-    error: a length needs a unit
-     --> quarry.toml:4:18
-      |
-    4 | numeral_height = 2.5
-      |                  ^^^ did you mean "2.5 mm"?
+error: a length needs a unit
+ --> quarry.toml:4:18
+  |
+4 | numeral_height = 2.5
+  |                  ^^^ did you mean "2.5 mm"?
 
-    error: the process `engrave` is not known in this version, which draws for film
-     --> quarry.toml:5:1
-      |
-    5 | [process.engrave]
-      | ^^^^^^^^^^^^^^^^^ leave this table out
+error: `tool` must be a length, not true or false
+ --> quarry.toml:6:8
+  |
+6 | tool = true
+  |        ^^^^ write it like "0.2 mm"
 
-    error: a length needs a unit
-     --> quarry.toml:8:17
-      |
-    8 | focal_length = "50"
-      |                 ^^ did you mean "50 mm"?
+error: a length needs a unit
+ --> quarry.toml:9:17
+  |
+9 | focal_length = "50"
+  |                 ^^ did you mean "50 mm"?
 
-    error: a focus ring needs `toward_close`
-     --> quarry.toml:9:1
-      |
-    9 | [lens.focus]
-      | ^^^^^^^^^^^^ add toward_close = "clockwise" or "counterclockwise", as seen from behind the camera
+error: a focus ring needs `toward_close`
+  --> quarry.toml:10:1
+   |
+10 | [lens.focus]
+   | ^^^^^^^^^^^^ add toward_close = "clockwise" or "counterclockwise", as seen from behind the camera
 
-    error: a length needs a unit
-      --> quarry.toml:10:21
-       |
-    10 | ring = { diameter = 84, width = "11 mm" }
-       |                     ^^ did you mean "84 mm"?
+error: a length needs a unit
+  --> quarry.toml:11:21
+   |
+11 | ring = { diameter = 84, width = "11 mm" }
+   |                     ^^ did you mean "84 mm"?
 
-    error: a focus ring has no key `trow`
-      --> quarry.toml:12:1
-       |
-    12 | trow = "90 deg"
-       | ^^^^ did you mean `throw`?
+error: a focus ring has no key `trow`
+  --> quarry.toml:13:1
+   |
+13 | trow = "90 deg"
+   | ^^^^ did you mean `throw`?
 
-    error: a position on the ring needs a unit
-      --> quarry.toml:15:30
-       |
-    15 |     { distance = "1 m", at = 41.6 },
-       |                              ^^^^ did you mean "41.6 deg"?
+error: a position on the ring needs a unit
+  --> quarry.toml:16:30
+   |
+16 |     { distance = "1 m", at = 41.6 },
+   |                              ^^^^ did you mean "41.6 deg"?
 
-    error: a ring needs `diameter`
-      --> quarry.toml:18:8
-       |
-    18 | ring = { width = "8 mm" }
-       |        ^^^^^^^^^^^^^^^^^^ add diameter = "84 mm", or rear_diameter and front_diameter of a cone
+error: a ring needs `diameter`
+  --> quarry.toml:19:8
+   |
+19 | ring = { width = "8 mm" }
+   |        ^^^^^^^^^^^^^^^^^^ add diameter = "84 mm", or rear_diameter and front_diameter of a cone
 
-    error: `toward_closed` cannot be "anticlockwise"
-      --> quarry.toml:19:17
-       |
-    19 | toward_closed = "anticlockwise"
-       |                 ^^^^^^^^^^^^^^^ did you mean "counterclockwise"?
+error: `toward_closed` cannot be "anticlockwise"
+  --> quarry.toml:20:17
+   |
+20 | toward_closed = "anticlockwise"
+   |                 ^^^^^^^^^^^^^^^ did you mean "counterclockwise"?
 
-    error: `stop` must be a stop, not a list
-      --> quarry.toml:20:52
-       |
-    20 | readings = [{ stop = "2", at = "0 deg" }, { stop = [16], at = "60 deg" }]
-       |                                                    ^^^^ write it like 2.8 or "f/2.8"
-    "#);
+error: `stop` must be a stop, not a list
+  --> quarry.toml:21:52
+   |
+21 | readings = [{ stop = "2", at = "0 deg" }, { stop = [16], at = "60 deg" }]
+   |                                                    ^^^^ write it like 2.8 or "f/2.8"
+"#);
 }

@@ -1,0 +1,125 @@
+//! The tables of the processes: what the film, the vinyl or the engraver can do, and what a test sheet measured.
+
+use crate::process::{Cut, Engrave, Film, Limits, Process, ProcessKind, Vinyl};
+use crate::units::Length;
+
+use super::quantity::Quantity;
+use super::read::{Table, Value};
+
+const RULER_LONG: Length = Length::mm(240.0);
+const RULER_SHORT: Length = Length::mm(180.0);
+
+/// The settings of every process; what the file does not state is the default.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Processes {
+    film: Film,
+    vinyl: Vinyl,
+    engrave: Engrave,
+}
+
+impl Processes {
+    /// The settings of one of them.
+    pub(super) fn of(&self, kind: ProcessKind) -> Process {
+        match kind {
+            ProcessKind::Film => Process::Film(self.film),
+            ProcessKind::Vinyl => Process::Vinyl(self.vinyl),
+            ProcessKind::Engrave => Process::Engrave(self.engrave),
+        }
+    }
+}
+
+const FILM_KEYS: &[&str] =
+    &["thickness", "dpi", "mirrored", "reversed", "guides", "overlap", "ruler_long", "ruler_short"];
+const VINYL_KEYS: &[&str] = &[
+    "thickness",
+    "cut",
+    "stroke",
+    "gap",
+    "dot",
+    "counter",
+    "bridge",
+    "knife_offset",
+    "stretch_along",
+    "stretch_across",
+    "weed_box",
+    "cut_per_second",
+];
+const ENGRAVE_KEYS: &[&str] = &["tool", "lettering", "rotary"];
+
+/// Reads the tables below `[process]`.
+pub(super) fn processes(table: Option<&Table>) -> Processes {
+    let Some(table) = table else { return Processes::default() };
+    let read = |key, what, known, way_out| table.get(key).and_then(|value: Value| value.table(what, known, way_out));
+    let film = read("film", "the film", FILM_KEYS, "write [process.film] and thickness = \"0.1 mm\" below it");
+    let vinyl = read("vinyl", "the vinyl", VINYL_KEYS, "write [process.vinyl] and stroke = \"0.5 mm\" below it");
+    let engrave =
+        read("engrave", "the engraving", ENGRAVE_KEYS, "write [process.engrave] and tool = \"0.2 mm\" below it");
+    Processes {
+        film: film.as_ref().map(read_film).unwrap_or_default(),
+        vinyl: vinyl.as_ref().map(read_vinyl).unwrap_or_default(),
+        engrave: engrave.as_ref().map(read_engrave).unwrap_or_default(),
+    }
+}
+
+fn length(table: &Table, key: &'static str, range: (f64, f64), example: &str) -> Option<Length> {
+    table.get(key)?.quantity(Quantity::Length, example)?.length_within(range.0, range.1)
+}
+
+fn truth(table: &Table, key: &'static str, default: bool) -> bool {
+    table.get(key).and_then(|value| value.truth()).unwrap_or(default)
+}
+
+fn read_film(table: &Table) -> Film {
+    let default = Film::default();
+    let share = |key, long: Length| {
+        let (least, most) = (0.9 * long.to_mm(), 1.1 * long.to_mm());
+        let example = format!("{} mm", long.to_mm() - 0.7);
+        length(table, key, (least, most), &example).map_or(1.0, |measured| measured.to_mm() / long.to_mm())
+    };
+    Film {
+        thickness: length(table, "thickness", (0.0, 1.0), "0.1 mm").unwrap_or(default.thickness),
+        dpi: table.get("dpi").and_then(|value| value.number_within(50.0, 9600.0)).unwrap_or(default.dpi),
+        mirrored: truth(table, "mirrored", default.mirrored),
+        reversed: truth(table, "reversed", default.reversed),
+        guides: truth(table, "guides", default.guides),
+        overlap: length(table, "overlap", (0.0, 30.0), "5 mm").unwrap_or(default.overlap),
+        printed: (share("ruler_long", RULER_LONG), share("ruler_short", RULER_SHORT)),
+    }
+}
+
+fn read_vinyl(table: &Table) -> Vinyl {
+    let default = Vinyl::default();
+    let limit = |key, default: Length| length(table, key, (0.05, 10.0), "0.5 mm").unwrap_or(default);
+    let stretch = |key| table.get(key).and_then(|value| value.number_within(0.9, 1.1)).unwrap_or(1.0);
+    let cut = table.get("cut").and_then(|value| value.one_of(&[("marks", Cut::Marks), ("mask", Cut::Mask)]));
+    let cut = cut.unwrap_or(default.cut);
+    let limits = default.limits;
+    let bridge = length(table, "bridge", (0.0, 5.0), "0.4 mm");
+    // the islands of a mask fall out without bridges; as wide as a gap can be, unless the file says otherwise
+    let bridge = bridge.or((cut == Cut::Mask).then_some(limit("gap", limits.gap)));
+    Vinyl {
+        thickness: length(table, "thickness", (0.0, 1.0), "0.07 mm").unwrap_or(default.thickness),
+        cut,
+        limits: Limits {
+            stroke: limit("stroke", limits.stroke),
+            gap: limit("gap", limits.gap),
+            dot: limit("dot", limits.dot),
+            counter: limit("counter", limits.counter),
+        },
+        bridge: bridge.filter(|width| width.to_mm() > 0.0),
+        knife_offset: length(table, "knife_offset", (0.0, 2.0), "0.25 mm").unwrap_or(default.knife_offset),
+        stretch: (stretch("stretch_along"), stretch("stretch_across")),
+        weed_box: truth(table, "weed_box", default.weed_box),
+        speed: length(table, "cut_per_second", (1.0, 1000.0), "20 mm").map_or(default.speed, Length::to_mm),
+    }
+}
+
+fn read_engrave(table: &Table) -> Engrave {
+    let default = Engrave::default();
+    let lettering = table.get("lettering").and_then(|value| value.one_of(&[("centreline", true), ("outline", false)]));
+    Engrave {
+        tool: length(table, "tool", (0.02, 2.0), "0.2 mm").unwrap_or(default.tool),
+        centreline: lettering.unwrap_or(default.centreline),
+        rotary: truth(table, "rotary", default.rotary),
+    }
+}
