@@ -4,13 +4,13 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
-use crate::artwork::{self, IndexPlate, LayoutError, Look, MarkValue, Strip};
+use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration};
 use crate::lettering::{Face, Lettering};
 use crate::optics::ThinLens;
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
-use crate::set::{DistanceUnit, Fault, Faults, Focus, Iris, Lens, Set, Source, Typeface};
-use crate::surface::{Edge, Ring, Surface};
+use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Set, Source, Typeface};
+use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// Every character that a label can hold.
@@ -50,6 +50,8 @@ pub struct Assembly<'a> {
     pub focus: Option<FocusRing<'a>>,
     /// The iris ring, where the lens has one.
     pub iris: Option<IrisRing<'a>>,
+    /// The marking disc, where the lens has one.
+    pub disc: Option<DiscScale<'a>>,
     set: &'a Set,
     lettering: &'a Lettering,
 }
@@ -83,6 +85,16 @@ pub struct IrisRing<'a> {
     surface: Surface,
 }
 
+/// A marking disc with its marks.
+pub struct DiscScale<'a> {
+    /// What the file says.
+    pub disc: &'a Disc,
+    /// One for each unit, in the file's order.
+    pub bands: Vec<Band>,
+    /// How the scale lies on the disc.
+    pub face: DiscFace,
+}
+
 /// How far a focus mark can be trusted.
 #[derive(Clone, Copy, Debug)]
 pub struct Trust {
@@ -106,7 +118,10 @@ impl<'a> Assembly<'a> {
         let focus = lens.focus.as_ref().map(|focus| bench.focus(focus)).transpose();
         let iris = lens.iris.as_ref().map(|iris| bench.iris(iris)).transpose();
         match (focus, iris) {
-            (Ok(focus), Ok(iris)) => Ok(Assembly { lens, focus, iris, set, lettering }),
+            (Ok(focus), Ok(iris)) => {
+                let disc = lens.disc.as_ref().zip(focus.as_ref()).map(|(disc, ring)| bench.disc(disc, ring));
+                Ok(Assembly { lens, focus, iris, disc, set, lettering })
+            }
             (focus, iris) => {
                 let faults: Vec<Fault> = [focus.err(), iris.err()].into_iter().flatten().collect();
                 Err(Faults::new(faults)
@@ -161,6 +176,13 @@ impl<'a> Assembly<'a> {
                 Err(error) => faults.push(layout_fault(&iris.ring_place, &error)),
             }
             plates.push(IndexPlate { index: iris.index, copies: 1 });
+        }
+        if let Some(scale) = &self.disc {
+            let title = format!("{name}, disc");
+            match artwork::disc(&title, &scale.face, &look, self.lettering, &scale.bands) {
+                Ok(disc) => strips.push(("disc", disc)),
+                Err(error) => faults.push(layout_fault(&scale.disc.place, &error)),
+            }
         }
         if let Some(faults) = Faults::new(faults) {
             return Err(faults);
@@ -234,6 +256,7 @@ fn layout_fault(place: &crate::set::Place, error: &LayoutError) -> Fault {
     let label = match error {
         LayoutError::TooHigh { .. } => "this face is too narrow",
         LayoutError::TooLong { .. } => "this ring is too small",
+        LayoutError::TooDeep { .. } => "this disc is too small",
         LayoutError::Lettering(_) => "for this ring",
     };
     let fault = place.fault(error.to_string(), label);
@@ -274,9 +297,47 @@ impl<'a> Bench<'a> {
         Surface::new(ring, self.set.process.thickness())
     }
 
-    /// The band, and the closest distance that it reaches.
+    /// The band on the ring, and the closest distance that it reaches.
     fn band(&self, focus: &Focus, calibration: &FocusCalibration, surface: &Surface, unit: BandUnit) -> (Band, Length) {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
+        self.spaced_band(focus, calibration, spacing, wider, unit)
+    }
+
+    /// The focus scale on a disc, in one row or several.
+    fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
+        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands)).to_deg();
+        let sense = match (disc.toward_close, disc.pointer_turns) {
+            (Sense::Clockwise, false) | (Sense::Counterclockwise, true) => Sense::Clockwise,
+            (Sense::Counterclockwise, false) | (Sense::Clockwise, true) => Sense::Counterclockwise,
+        };
+        let style = &self.set.style;
+        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / 360.0 };
+        let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());
+        // labels stand closer at the innermost row than at the rim; what is no disc any more is refused at the layout
+        let inner = (disc.diameter - depth * 2.0).to_mm().max(0.05 * disc.diameter.to_mm());
+        let wider = disc.diameter.to_mm() / inner;
+        let round = std::f64::consts::PI * disc.diameter.to_mm();
+        let spacing = Spacing {
+            mm_per_degree: round / 360.0 * disc.ratio.turns(),
+            // a scale that winds inward never meets itself
+            period: Length::mm(if face.winds() { 10.0 * (1.0 + face.turns) * round } else { round }),
+            smallest_gap: style.smallest_gap * wider,
+            label_gap: style.label_gap * wider,
+            tick_width: style.tick_width,
+        };
+        let band =
+            |unit: &DistanceUnit| self.spaced_band(ring.focus, &ring.calibration, spacing, wider, band_unit(*unit)).0;
+        DiscScale { disc, bands: disc.units.iter().map(band).collect(), face }
+    }
+
+    fn spaced_band(
+        &self,
+        focus: &Focus,
+        calibration: &FocusCalibration,
+        spacing: Spacing,
+        wider: f64,
+        unit: BandUnit,
+    ) -> (Band, Length) {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
         let law = &calibration.law;
         let reaches = |d: Distance| law.angle(d).is_some();
@@ -299,11 +360,7 @@ impl<'a> Bench<'a> {
         let mut doubts = Vec::new();
         let mut bands = Vec::new();
         for unit in &self.lens.units {
-            let unit = match unit {
-                DistanceUnit::Metre => BandUnit::Metre,
-                DistanceUnit::Foot => BandUnit::Foot,
-            };
-            let (band, closest) = self.band(focus, &calibration, &surface, unit);
+            let (band, closest) = self.band(focus, &calibration, &surface, band_unit(*unit));
             if closest != focus.closest && bands.is_empty() {
                 doubts.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
@@ -316,14 +373,15 @@ impl<'a> Bench<'a> {
         let turn = artwork::covered(&bands).to_deg();
         if turn >= 360.0 {
             let message = format!(
-                "the law needs {turn:.0}° from infinity to {}, more than one turn",
+                "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
                 Distance::Finite(focus.closest)
             );
             return Err(self
                 .lens
                 .place
                 .fault(message, "this lens")
-                .help("check the lead, the closest distance and the nearest readings"));
+                .help("check the lead, the closest distance and the nearest readings")
+                .help("a ring that does turn more than once can be marked nearer than infinity only: give closest farther away"));
         }
         if let Some(throw) = focus.known.throw
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
@@ -375,6 +433,13 @@ impl<'a> Bench<'a> {
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
         Ok(IrisRing { iris, calibration, band, mm_per_degree, surface })
+    }
+}
+
+fn band_unit(unit: DistanceUnit) -> BandUnit {
+    match unit {
+        DistanceUnit::Metre => BandUnit::Metre,
+        DistanceUnit::Foot => BandUnit::Foot,
     }
 }
 

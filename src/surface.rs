@@ -75,6 +75,12 @@ impl Surface {
         }
     }
 
+    /// A flat disc seen from its marked face: its rim is the front edge, and heights grow toward its centre. The cone
+    /// whose half angle is 90 degrees.
+    pub fn disc(rim: Length, depth: Length) -> Self {
+        Surface { rear: (rim - depth * 2.0).to_mm(), front: rim.to_mm(), width: depth.to_mm() }
+    }
+
     /// Sine of the cone's half angle, positive where the front is the wider end.
     ///
     /// ```text
@@ -177,6 +183,22 @@ mod tests {
         let width = 10.0 * 2f64.sqrt();
         let cone = cone(40.0, 60.0, width);
         assert_close(360.0 * cone.sine(), 254.56, 0.01);
+    }
+
+    #[test]
+    fn a_disc_is_the_cone_of_ninety_degrees_and_its_marks_lie_on_circles() {
+        let disc = Surface::disc(Length::mm(60.0), Length::mm(20.0));
+        assert_close(disc.sine(), 1.0, 1e-12);
+        for turn in [-170.0, -90.0, 0.0, 45.0, 180.0] {
+            let (rim, inner) = (disc.frame(turn, 0.0) * Point::ZERO, disc.frame(turn, 12.0) * Point::ZERO);
+            let centre = Point::new(0.0, 30.0);
+            assert_close(rim.distance(centre), 30.0, 1e-9);
+            assert_close(inner.distance(centre), 18.0, 1e-9);
+            // clockwise from the top, as a clock's hand
+            let from_top = (rim.x - centre.x).atan2(centre.y - rim.y).to_degrees();
+            assert_close((from_top - turn).rem_euclid(360.0).min((turn - from_top).rem_euclid(360.0)), 0.0, 1e-9);
+        }
+        assert_close(disc.mm_per_degree(Edge::Front) * 360.0, std::f64::consts::PI * 60.0, 1e-9);
     }
 
     #[test]

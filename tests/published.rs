@@ -1,6 +1,6 @@
 //! Figures printed by others; each check names its source.
 
-use ringwright::optics::{ThinLens, TravelLaw};
+use ringwright::optics::{GearRatio, ThinLens, ToothSize, TravelLaw};
 use ringwright::surface::{arc, turn};
 use ringwright::units::{Angle, Distance, Division, Length, Stop, TStop};
 
@@ -17,6 +17,21 @@ fn stop(number: f64) -> Stop {
 
 fn close(actual: f64, expected: f64, tolerance: f64) {
     assert!((actual - expected).abs() <= tolerance, "{actual} is not {expected} within {tolerance}");
+}
+
+/// A follow-focus maker's notes on ratios (January 2011): 4 in across the pitch circle is 127 teeth of 0.8 module, the
+/// same wheel as 128 teeth of 32 diametral pitch to 0.8 %. An open library of lens gears (0.8 module): 80, 86 and 92
+/// teeth measure 65.6, 70.4 and 75.2 mm outside, two modules more than the pitch circle ("Metric Gears").
+#[test]
+fn gears_are_as_large_and_turn_as_far_as_the_printed_rows() {
+    close(ToothSize::FOLLOW_FOCUS.pitch_diameter(127).to_mm(), 4.0 * INCH, 1e-9);
+    for (teeth, outside) in [(80, 65.6), (86, 70.4), (92, 75.2)] {
+        close(ToothSize::FOLLOW_FOCUS.pitch_diameter(teeth).to_mm() + 2.0 * 0.8, outside, 1e-9);
+    }
+    let by_teeth = GearRatio::teeth(127, 40);
+    let by_size = GearRatio::diameters(Length::mm(4.0 * INCH), ToothSize::FOLLOW_FOCUS.pitch_diameter(40)).unwrap();
+    close(by_teeth.turns(), by_size.turns(), 1e-12);
+    close(GearRatio::teeth(128, 40).turns() / by_teeth.turns(), 1.008, 2e-4);
 }
 
 /// f-stop tables of the APEX system (kameraarkasi.org, objektifler/terminoloji/fstop).

@@ -1,7 +1,7 @@
 //! Worked cases (tests/data/worked-optics.json: 12 digits, computed in 30-digit arithmetic from the formula beside each).
 
 use ringwright::calibration::StopReading;
-use ringwright::optics::{IrisLaw, IrisShape, ThinLens, ToothSize, TravelLaw, wheel_turn};
+use ringwright::optics::{GearRatio, IrisLaw, IrisShape, ThinLens, ToothSize, TravelLaw};
 use ringwright::surface::{Edge, Ring, Surface, arc};
 use ringwright::units::{Angle, Distance, Division, Length, Stop, TStop};
 use serde_json::Value;
@@ -50,7 +50,11 @@ fn every_worked_case_comes_out() {
             "cone" => cone(&case),
             "gear" => {
                 let (ring, wheel) = (case.given("ring_teeth") as u32, case.given("wheel_teeth") as u32);
-                case.want("wheel_deg", wheel_turn(Angle::deg(case.given("ring_deg")), ring, wheel).to_deg(), 12);
+                case.want(
+                    "wheel_deg",
+                    GearRatio::teeth(ring, wheel).wheel_turn(Angle::deg(case.given("ring_deg"))).to_deg(),
+                    12,
+                );
                 case.want("ring_pitch_diameter_mm", ToothSize::FOLLOW_FOCUS.pitch_diameter(ring).to_mm(), 12);
             }
             "iris even" => iris(&case, IrisShape::Even),

@@ -4,9 +4,11 @@
 //! top of the strip, as in SVG. A layer's paths are filled or, for a tool that follows lines, stroked; its [`Ink`] says
 //! which. No file format is known here.
 
+mod disc;
 mod flat;
 mod strip;
 
+pub use disc::{DiscFace, disc};
 pub use flat::Flat;
 pub use strip::{
     Extent, Face, IndexPlate, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, index_plates,

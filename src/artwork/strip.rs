@@ -56,11 +56,11 @@ pub struct Face {
 /// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
 const TICK_TO_NUMERAL: f64 = 0.3;
 /// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
-const BETWEEN_BANDS: f64 = 0.55;
+pub(super) const BETWEEN_BANDS: f64 = 0.55;
 /// Clear height between the last numerals and the far edge, in numeral heights.
 const EDGE_MARGIN: f64 = 0.2;
 /// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
-const OUTLINE_MM: f64 = 0.1;
+pub(super) const OUTLINE_MM: f64 = 0.1;
 
 /// The lowest numerals that a style may ask for: lower ones are neither read at arm's length nor weeded.
 pub const SMALLEST_NUMERAL_MM: f64 = 1.2;
@@ -86,6 +86,15 @@ pub enum LayoutError {
         /// The circumference.
         circumference: Length,
     },
+    /// The rows of a scale are deeper than a disc is from rim to hole.
+    TooDeep {
+        /// Depth that they need.
+        needs: Length,
+        /// From rim to hole.
+        has: Length,
+        /// Turns of the disc from infinity to the closest distance.
+        turns: f64,
+    },
     /// The face cannot set a label.
     Lettering(LetteringError),
 }
@@ -109,6 +118,13 @@ impl fmt::Display for LayoutError {
                 needs.to_mm(),
                 circumference.to_mm()
             ),
+            LayoutError::TooDeep { needs, has, turns } => write!(
+                f,
+                "the scale turns {turns:.1} times and needs {:.1} mm from the disc's rim inward, which has {:.1} mm; a \
+                 larger disc, one unit or a smaller numeral_height would fit",
+                needs.to_mm(),
+                has.to_mm()
+            ),
             LayoutError::Lettering(error) => error.fmt(f),
         }
     }
@@ -123,7 +139,7 @@ impl From<LetteringError> for LayoutError {
 }
 
 /// Height of `bands` bands in mm.
-fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
+pub(super) fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
     let band = look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0) * numeral;
     band * bands as f64 + BETWEEN_BANDS * numeral * (bands.max(1) - 1) as f64 + EDGE_MARGIN * numeral
 }
@@ -159,7 +175,7 @@ pub fn strip(
             fits,
         });
     }
-    let bench = Bench { face, look, lettering, degree: face.surface.mm_per_degree(face.index) };
+    let bench = Bench { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };
     let rows: Vec<Row> = bands.iter().enumerate().map(|(i, band)| bench.row(i, band)).collect::<Result<_, _>>()?;
     let (from, to) = rows.iter().fold((0.0, 0.0), |(a, b): (f64, f64), row| (a.min(row.from), b.max(row.to)));
     let circumference = 360.0 * bench.degree;
@@ -215,7 +231,7 @@ pub fn strip(
 }
 
 /// One band with its texts set.
-struct Row<'a> {
+pub(super) struct Row<'a> {
     band: &'a Band,
     /// Height of the band's base above the index edge.
     base: f64,
@@ -228,16 +244,18 @@ struct Row<'a> {
     labels: f64,
 }
 
-struct Bench<'a> {
-    face: &'a Face,
-    look: &'a Look,
-    lettering: &'a Lettering,
+pub(super) struct Bench<'a> {
+    pub(super) face: &'a Face,
+    pub(super) look: &'a Look,
+    pub(super) lettering: &'a Lettering,
     /// mm along the index edge to a degree.
-    degree: f64,
+    pub(super) degree: f64,
+    /// How much farther from the index a scale of several turns lies after each of them, mm; zero for one turn.
+    pub(super) pitch: f64,
 }
 
 impl Bench<'_> {
-    fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
+    pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
         let numeral = self.lettering.numeral_height().to_mm();
         let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
         let half_tick = 0.5 * self.look.tick_width.to_mm();
@@ -277,6 +295,9 @@ impl Bench<'_> {
     fn sign_place(&self, spans: &[(f64, f64)], half: f64) -> Option<f64> {
         let gap = self.look.label_gap.to_mm() / self.face.surface.narrowing(self.face.index);
         let (first, last) = (spans.first()?, spans.last()?);
+        if self.pitch > 0.0 {
+            return Some(first.0 - 1.5 * gap - half);
+        }
         let period = 360.0 * self.degree / if self.face.repeat { 2.0 } else { 1.0 };
         if first.0 + period - last.1 >= 2.0 * half + 2.5 * gap {
             return Some(first.0 - 1.5 * gap - half);
@@ -297,6 +318,7 @@ impl Bench<'_> {
     /// The frame at an arc and a height above the index edge; its y runs toward the rear.
     fn frame(&self, arc: f64, above: f64) -> Affine {
         let width = self.face.surface.width().to_mm();
+        let above = above + self.pitch * arc.max(0.0) / (360.0 * self.degree);
         let height = match self.face.index {
             Edge::Rear => width - above,
             Edge::Front => above,
@@ -304,7 +326,7 @@ impl Bench<'_> {
         self.face.surface.frame(self.x(arc) / self.degree, height)
     }
 
-    fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
+    pub(super) fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
         let look = self.look;
         let away = if self.face.index == Edge::Rear { -1.0 } else { 1.0 };
         let half = 0.5 * look.tick_width.to_mm();

@@ -23,11 +23,36 @@ impl ToothSize {
     }
 }
 
-/// Turn of a wheel that meshes with a ring.
-///
-/// ```text
-/// wheel = ring * ring teeth / wheel teeth
-/// ```
-pub fn wheel_turn(ring: Angle, ring_teeth: u32, wheel_teeth: u32) -> Angle {
-    Angle::deg(ring.to_deg() * f64::from(ring_teeth) / f64::from(wheel_teeth.max(1)))
+/// How far a wheel turns with the ring it meshes with.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GearRatio(f64);
+
+impl GearRatio {
+    /// From the teeth of the ring and of the wheel.
+    ///
+    /// ```text
+    /// ratio = ring teeth / wheel teeth
+    /// ```
+    pub fn teeth(ring: u32, wheel: u32) -> GearRatio {
+        GearRatio(f64::from(ring) / f64::from(wheel.max(1)))
+    }
+
+    /// From the diameters of the pitch circles; `None` when the wheel has none.
+    ///
+    /// ```text
+    /// ratio = ring diameter / wheel diameter        both pitch circles, which have the same tooth size
+    /// ```
+    pub fn diameters(ring: Length, wheel: Length) -> Option<GearRatio> {
+        (wheel > Length::ZERO).then(|| GearRatio(ring.to_mm() / wheel.to_mm()))
+    }
+
+    /// Turns of the wheel to a turn of the ring.
+    pub fn turns(self) -> f64 {
+        self.0
+    }
+
+    /// Turn of the wheel for a turn of the ring.
+    pub fn wheel_turn(self, ring: Angle) -> Angle {
+        Angle::deg(ring.to_deg() * self.0)
+    }
 }

@@ -12,6 +12,6 @@ mod monotone;
 
 pub use depth_of_field::{DepthOfField, ThinLens};
 pub use focus::{CurveLaw, FocusLaw, TravelLaw};
-pub use gear::{ToothSize, wheel_turn};
+pub use gear::{GearRatio, ToothSize};
 pub use iris::{IrisLaw, IrisShape};
 pub use monotone::Monotone;

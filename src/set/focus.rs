@@ -6,7 +6,7 @@ use crate::units::{Angle, Length};
 use super::Focus;
 use super::fault::shown;
 use super::focus_readings::{Expected, check};
-use super::lens::{edges, ring, sense};
+use super::lens::{FROM_BEHIND, edges, ring, sense};
 use super::quantity::{Quantity, ReadOn};
 use super::read::Table;
 use super::readings::{Kind, Readings, position_error, read_on, readings};
@@ -33,7 +33,7 @@ pub(super) const FOCUS_KEYS: &[&str] = &[
 pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus> {
     let ring_value = table.get("ring");
     let ring = ring(table);
-    let toward_close = sense(table, "toward_close");
+    let toward_close = sense(table, "toward_close", FROM_BEHIND);
     let throw = table.get("throw").and_then(|value| value.quantity(Quantity::Angle, "270 deg")?.turn_up_to(360.0));
     let law = table
         .get("law")

@@ -6,7 +6,7 @@ use crate::units::{Angle, Division, Stop};
 use super::Iris;
 use super::fault::{Fault, Place};
 use super::focus::error_ring;
-use super::lens::{edges, ring, sense};
+use super::lens::{FROM_BEHIND, edges, ring, sense};
 use super::read::Table;
 use super::readings::{Kind, Readings, position_error, readings};
 
@@ -39,7 +39,7 @@ pub(super) fn division(table: &Table) -> Division {
 pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_widest: bool) -> Option<Iris> {
     let ring_value = table.get("ring");
     let ring = ring(table);
-    let toward_closed = sense(table, "toward_closed");
+    let toward_closed = sense(table, "toward_closed", FROM_BEHIND);
     let law = table
         .get("law")
         .and_then(|value| {

@@ -2,6 +2,7 @@
 
 use crate::units::{Division, Length, Stop};
 
+use super::disc::{DISC_KEYS, disc};
 use super::fault::{is_unprintable, shown};
 use super::focus::{FOCUS_KEYS, focus};
 use super::iris::{IRIS_KEYS, division, iris};
@@ -13,7 +14,7 @@ use super::{DistanceUnit, Edge, Lens, Ring, Sense, style};
 const LONGEST_NAME: usize = 60;
 
 pub(super) const LENS_KEYS: &[&str] =
-    &["name", "focal_length", "widest_stop", "circle_of_confusion", "units", "focus", "iris"];
+    &["name", "focal_length", "widest_stop", "circle_of_confusion", "units", "focus", "iris", "disc"];
 
 const RING_EXAMPLE: &str = "ring = { diameter = \"84 mm\", width = \"11 mm\" }";
 
@@ -47,6 +48,14 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
     }
     let focus = focus_table.as_ref().map(|table| focus(table, focal_length));
     let iris = iris_table.as_ref().map(|iris_table| iris(iris_table, division, widest_stop, table.has("widest_stop")));
+    let disc_table = table
+        .get("disc")
+        .and_then(|value| value.table("a marking disc", DISC_KEYS, "write [lens.disc] and its keys below it"));
+    if let (Some(disc), false) = (&disc_table, table.has("focus")) {
+        let message = "a marking disc shows the focus ring's scale, and this lens has no focus ring";
+        table.doc.push(table.doc.fault(disc.span.clone(), message, "add a table [lens.focus] to the lens"));
+    }
+    let disc = disc_table.as_ref().map(|disc_table| disc(disc_table, &units));
     Some(Lens {
         name: name?.to_string(),
         focal_length: focal_length?,
@@ -59,6 +68,10 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
         },
         iris: match iris {
             Some(iris) => Some(iris?),
+            None => None,
+        },
+        disc: match disc {
+            Some(disc) => Some(disc?),
             None => None,
         },
         place: table.get("name").map_or_else(|| table.place(), |value| value.place()),
@@ -128,9 +141,12 @@ pub(super) fn ring(table: &Table) -> Option<Ring> {
     Some(Ring { rear_diameter: rear, front_diameter: front, width })
 }
 
-/// How a ring turns.
-pub(super) fn sense(table: &Table, key: &'static str) -> Option<Sense> {
-    let example = format!("{key} = \"clockwise\" or \"counterclockwise\", as seen from behind the camera");
+/// From where a ring's sense is told.
+pub(super) const FROM_BEHIND: &str = "as seen from behind the camera";
+
+/// How a ring or a disc turns, `seen` from somewhere.
+pub(super) fn sense(table: &Table, key: &'static str, seen: &str) -> Option<Sense> {
+    let example = format!("{key} = \"clockwise\" or \"counterclockwise\", {seen}");
     let value = table.need(key, &example)?;
     // These are four letters from the wrong one of the two, and the wrong one mirrors the scale.
     if let Some(word @ ("anticlockwise" | "anti-clockwise" | "ccw" | "acw")) = value.as_str() {

@@ -7,6 +7,7 @@
 //! Source of the grammar: the TOML specification 1.1.
 
 mod csv;
+mod disc;
 mod fault;
 mod file;
 mod focus;
@@ -31,6 +32,7 @@ pub use template::TEMPLATE;
 
 use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
+use crate::optics::GearRatio;
 use crate::process::{Process, ProcessKind};
 use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Division, Length, Stop};
@@ -123,6 +125,8 @@ pub struct Lens {
     pub focus: Option<Focus>,
     /// The iris ring.
     pub iris: Option<Iris>,
+    /// The marking disc of a follow focus.
+    pub disc: Option<Disc>,
     /// Where the lens is named.
     pub place: Place,
 }
@@ -178,6 +182,25 @@ pub struct Focus {
     pub ring_place: Place,
     /// Where each reading stands.
     pub reading_places: Vec<Place>,
+}
+
+/// A follow focus's marking disc, seen from its marked face.
+#[derive(Clone, Debug)]
+pub struct Disc {
+    /// Across the rim.
+    pub diameter: Length,
+    /// Across the hole, zero for none.
+    pub hole: Length,
+    /// How far the disc turns with the ring.
+    pub ratio: GearRatio,
+    /// Whether the pointer turns over a fixed disc.
+    pub pointer_turns: bool,
+    /// How what turns turns toward close focus.
+    pub toward_close: Sense,
+    /// One or two bands.
+    pub units: Vec<DistanceUnit>,
+    /// Where the disc is described.
+    pub place: Place,
 }
 
 /// An iris ring and what was measured on it.

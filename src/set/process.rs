@@ -28,9 +28,9 @@ impl Processes {
     }
 }
 
-const FILM_KEYS: &[&str] =
+pub(super) const FILM_KEYS: &[&str] =
     &["thickness", "dpi", "mirrored", "reversed", "guides", "overlap", "ruler_long", "ruler_short"];
-const VINYL_KEYS: &[&str] = &[
+pub(super) const VINYL_KEYS: &[&str] = &[
     "thickness",
     "cut",
     "stroke",
@@ -44,7 +44,7 @@ const VINYL_KEYS: &[&str] = &[
     "weed_box",
     "cut_per_second",
 ];
-const ENGRAVE_KEYS: &[&str] = &["tool", "lettering", "rotary"];
+pub(super) const ENGRAVE_KEYS: &[&str] = &["tool", "lettering", "rotary"];
 
 /// Reads the tables below `[process]`.
 pub(super) fn processes(table: Option<&Table>) -> Processes {

@@ -7,7 +7,7 @@ use std::str::FromStr;
 use super::parse::{QuantityError, parse_terms};
 
 /// A length in millimetres, of a ring, a strip or a gap; finite by construction, possibly negative.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
 pub struct Length(f64);
 
 impl Length {

@@ -381,3 +381,46 @@ fn a_circle_of_confusion_lies_in_its_range() {
       |                       ^^^^^^ allowed are 0.001 mm to 0.5 mm
     "#);
 }
+
+#[test]
+fn what_a_disc_cannot_be_is_refused() {
+    let disc = |keys: &str| refused("[lens.iris]", &format!("[lens.disc]\n{keys}\n[lens.iris]"));
+    insta::assert_snapshot!(disc("diameter = \"60 mm\"\nhole = \"60 mm\"\nring_teeth = 110.5\ntoward_close = \"clockwise\""), @r#"
+error: a marking disc needs `wheel_teeth`
+  --> quarry.toml:22:1
+   |
+22 | [lens.disc]
+   | ^^^^^^^^^^^ add wheel_teeth = 40, on the follow focus
+
+error: a disc 60 mm across has no hole of 60 mm
+  --> quarry.toml:24:8
+   |
+24 | hole = "60 mm"
+   |        ^^^^^^^ less than `diameter`; 0 mm for a disc without a hole
+
+error: teeth are counted in whole numbers
+  --> quarry.toml:25:14
+   |
+25 | ring_teeth = 110.5
+   |              ^^^^^ write it like 64
+"#);
+    insta::assert_snapshot!(disc("diameter = \"60 mm\"\nring_teeth = 110\nwheel_diameter = \"64 mm\"\nturns = \"disc\""), @r#"
+error: this disc's gears are given twice
+  --> quarry.toml:22:1
+   |
+22 | [lens.disc]
+   | ^^^^^^^^^^^ give teeth, or diameters of the pitch circles, not both
+
+error: a marking disc needs `toward_close`
+  --> quarry.toml:22:1
+   |
+22 | [lens.disc]
+   | ^^^^^^^^^^^ add toward_close = "clockwise" or "counterclockwise", as you face the disc
+
+error: `turns` cannot be "disc"
+  --> quarry.toml:26:9
+   |
+26 | turns = "disc"
+   |         ^^^^^^ allowed are "scale" and "pointer"
+"#);
+}
