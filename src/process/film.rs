@@ -114,3 +114,96 @@ fn guides(flat: &Flat, overlap: f64) -> [Layer; 2] {
 fn triangle(a: Point, b: Point, c: Point) -> BezPath {
     BezPath::from_vec(vec![PathEl::MoveTo(a), PathEl::LineTo(b), PathEl::LineTo(c), PathEl::ClosePath])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::artwork::Extent;
+    use crate::check::assert_close;
+    use crate::process::sample::ring_strip;
+
+    fn ticks(drawing: &Drawing) -> Vec<Point> {
+        let ticks = drawing.layers.iter().find(|layer| layer.kind == LayerKind::Ticks).unwrap();
+        ticks.groups.iter().map(|group| group.path.bounding_box().center()).collect()
+    }
+
+    #[test]
+    fn guides_lie_outside_the_strip_and_leave_it_as_it_is() {
+        for (rear, front) in [(80.0, 80.0), (84.0, 78.0)] {
+            for extent in [Extent::Used, Extent::FullTurn] {
+                let bare = ring_strip(rear, front, extent);
+                let film = printed(&bare, &Film::default());
+                let flat = film.flat.as_ref().unwrap();
+                let page = Rect::new(0.0, 0.0, film.drawing.width.to_mm(), film.drawing.height.to_mm());
+                let moved = ticks(&film.drawing)[0] - ticks(&bare.drawing)[0];
+                for (a, b) in ticks(&bare.drawing).iter().zip(ticks(&film.drawing)) {
+                    assert_close((*a + moved).distance(b), 0.0, 1e-9);
+                }
+                let (left, right) = flat.ends();
+                let guides = film.drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Guide);
+                let mut count = 0;
+                for group in guides.flat_map(|layer| &layer.groups) {
+                    count += 1;
+                    assert!(page.contains_rect(group.path.bounding_box()));
+                    for element in group.path.elements() {
+                        let Some(place) = element.end_point() else { continue };
+                        let (turn, height) = flat.turn_and_height(place);
+                        let inside = turn > left + 1e-6 && turn < right - 1e-6 && height > 1e-6 && height < 12.0 - 1e-6;
+                        assert!(!inside, "a guide reaches {turn} degrees, {height} mm");
+                    }
+                }
+                // edges at both ends, infinity at both edges; and for a closed strip the seam and the tab
+                assert_eq!(count, if extent == Extent::Used { 6 } else { 11 });
+            }
+        }
+    }
+
+    #[test]
+    fn the_tab_is_as_long_as_the_overlap() {
+        let bare = ring_strip(80.0, 80.0, Extent::FullTurn);
+        let film = printed(&bare, &Film { overlap: Length::mm(7.0), ..Film::default() });
+        let guides = film.drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Guide);
+        let widest = guides.flat_map(|layer| &layer.groups).map(|group| group.path.bounding_box());
+        let tab = widest.max_by(|a, b| a.area().total_cmp(&b.area())).unwrap();
+        assert_close(tab.width(), 7.0, 1e-9);
+        assert_close(tab.height(), 12.0, 1e-9);
+    }
+
+    #[test]
+    fn mirrored_film_carries_the_close_marks_of_a_clockwise_ring_to_the_right() {
+        let bare = ring_strip(80.0, 80.0, Extent::Used);
+        let mirrored = printed(&bare, &Film { mirrored: true, guides: false, ..Film::default() });
+        let (plain, turned) = (ticks(&bare.drawing), ticks(&mirrored.drawing));
+        assert!(plain[2].x < plain[0].x && turned[2].x > turned[0].x);
+        for (a, b) in plain.iter().zip(turned) {
+            assert_close(a.x + b.x, bare.drawing.width.to_mm(), 1e-9);
+            assert_close(a.y, b.y, 1e-9);
+        }
+        let flat = mirrored.flat.unwrap();
+        assert_close(flat.place(flat.zeros()[0], 1.0).x, mirrored.drawing.width.to_mm() - plain[0].x, 1e-9);
+    }
+
+    #[test]
+    fn reversed_film_is_black_where_nothing_is_marked() {
+        let bare = ring_strip(80.0, 80.0, Extent::Used);
+        let reversed = printed(&bare, &Film { reversed: true, guides: false, ..Film::default() }).drawing;
+        assert_eq!(reversed.layers[0].ink, Ink::Black);
+        let ground = reversed.layers[0].groups[0].path.area().abs();
+        assert_close(ground, bare.drawing.width.to_mm() * 12.0, 1e-6);
+        assert!(reversed.layers[1..].iter().all(|layer| layer.ink == Ink::Clear));
+        assert_eq!(ticks(&reversed), ticks(&bare.drawing));
+    }
+
+    #[test]
+    fn a_printer_that_prints_short_is_given_a_longer_drawing() {
+        let bare = ring_strip(80.0, 80.0, Extent::Used).drawing;
+        // the ruler of 240 mm came out as 238.8 mm, that of 180 mm as 180.9 mm
+        let film = Film { printed: (238.8 / 240.0, 180.9 / 180.0), ..Film::default() };
+        let drawn = corrected(&bare, &film);
+        for (a, b) in ticks(&bare).iter().zip(ticks(&drawn)) {
+            assert_close(b.x * 238.8 / 240.0, a.x, 1e-9);
+            assert_close(b.y * 180.9 / 180.0, a.y, 1e-9);
+        }
+        assert_close(drawn.width.to_mm() * 238.8 / 240.0, bare.width.to_mm(), 1e-9);
+    }
+}

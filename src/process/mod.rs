@@ -4,8 +4,12 @@
 //! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
 
 mod film;
+#[cfg(test)]
+mod sample;
+mod transfer;
 
 pub use film::{corrected, printed};
+pub use transfer::{transfer_guide, weed_box};
 
 use crate::units::Length;
 

@@ -1,0 +1,153 @@
+//! The transfer guide of a ring: one sheet under the transfer tape, so that a whole band goes onto the ring in one piece.
+//!
+//! It shows the outline of the carrier to cut, both edges of the ring's face, the infinity line (widest stop) across
+//! the carrier, the seam of a closed strip, and the pieces in thin lines: lay the weeded vinyl on it, tape over it, cut
+//! the carrier out along its outline, and carry edge line to edge and infinity line to index.
+
+use kurbo::{Affine, BezPath, Line, Point, Rect, Shape};
+
+use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
+use crate::surface::Edge;
+use crate::units::Length;
+
+/// How far the carrier reaches beyond the strip on every side, mm: enough to hold it by, and to stick to the ring beside
+/// the vinyl.
+const BEYOND: f64 = 8.0;
+/// White round the guide, mm.
+const MARGIN: f64 = 2.0;
+/// Lines that are cut or laid onto something, mm.
+const STRONG: f64 = 0.2;
+/// Lines that only show where the pieces lie, mm.
+const FAINT: f64 = 0.05;
+
+/// The transfer guide of a strip; `None` for what does not go round a ring.
+pub fn transfer_guide(strip: &Strip) -> Option<Drawing> {
+    let flat = strip.flat.as_ref()?;
+    let degree = flat.mm_per_degree(flat.index());
+    let (left, right) = flat.ends();
+    let beyond = BEYOND / degree;
+    let width = flat.width();
+    let carrier = flat.patch((left - beyond, right + beyond), (-BEYOND, width + BEYOND));
+    let bounds = carrier.bounding_box().inflate(MARGIN, MARGIN);
+    let plain = |path: BezPath| Group::new(None, path);
+    let mut lines = [0.0, width].map(|height| plain(along(flat, (left - beyond, right + beyond), height))).to_vec();
+    for zero in flat.zeros() {
+        // broken over the strip itself, where it would hide the mark
+        lines.push(plain(across(flat, *zero, -BEYOND, 0.0)));
+        lines.push(plain(across(flat, *zero, width, width + BEYOND)));
+        lines.push(plain(arrow(flat, *zero)));
+    }
+    if flat.closed() {
+        for end in [left, right] {
+            lines.push(plain(across(flat, end, -0.5 * BEYOND, 0.0)));
+            lines.push(plain(across(flat, end, width, width + 0.5 * BEYOND)));
+        }
+    }
+    let shown = |layer: &&Layer| matches!(layer.kind, LayerKind::Ticks | LayerKind::Numerals | LayerKind::Index);
+    let pieces = strip.drawing.layers.iter().filter(shown).flat_map(|layer| layer.groups.iter().cloned());
+    let mut drawing = Drawing {
+        title: format!("{}, transfer guide", strip.drawing.title),
+        width: Length::mm(bounds.width()),
+        height: Length::mm(bounds.height()),
+        layers: vec![
+            Layer::new(LayerKind::Cut, vec![plain(carrier)]).with_ink(Ink::Line(Length::mm(STRONG))),
+            Layer::new(LayerKind::Guide, lines).with_ink(Ink::Line(Length::mm(STRONG))),
+            Layer::new(LayerKind::Guide, pieces.collect()).with_ink(Ink::Line(Length::mm(FAINT))),
+        ],
+    };
+    drawing.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
+    Some(drawing)
+}
+
+/// A line along the strip at a height.
+fn along(flat: &Flat, turns: (f64, f64), height: f64) -> BezPath {
+    let patch = flat.patch(turns, (height, height));
+    // the way there; the way back lies on it
+    let there = patch.elements().len().div_ceil(2);
+    BezPath::from_vec(patch.elements()[..there].to_vec())
+}
+
+/// A line across the strip at a turn.
+fn across(flat: &Flat, turn: f64, from: f64, to: f64) -> BezPath {
+    Line::new(flat.place(turn, from), flat.place(turn, to)).to_path(1e-3)
+}
+
+/// A small head on the infinity line, at the edge where the index stands.
+fn arrow(flat: &Flat, turn: f64) -> BezPath {
+    let (height, away) = match flat.index() {
+        Edge::Front => (0.0, -1.0),
+        Edge::Rear => (flat.width(), 1.0),
+    };
+    let frame = flat.frame(turn, height);
+    let at = |x: f64, y: f64| frame * Point::new(x, away * y);
+    let mut path = BezPath::new();
+    path.move_to(at(-1.2, 2.4));
+    path.line_to(at(0.0, 0.4));
+    path.line_to(at(1.2, 2.4));
+    path
+}
+
+/// A box round a drawing, a little outside of it: the waste between box and pieces comes off in one piece.
+pub fn weed_box(drawing: &Drawing) -> BezPath {
+    let beyond = 2.0;
+    Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm()).inflate(beyond, beyond).to_path(1e-3)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::artwork::Extent;
+    use crate::check::assert_close;
+    use crate::process::sample::ring_strip;
+
+    #[test]
+    fn the_carrier_holds_the_whole_strip_and_its_lines_lie_on_edges_and_infinity() {
+        for (rear, front) in [(80.0, 80.0), (84.0, 78.0)] {
+            let strip = ring_strip(rear, front, Extent::Used);
+            let guide = transfer_guide(&strip).unwrap();
+            let carrier = &guide.layers[0].groups[0].path;
+            let own = strip.flat.as_ref().unwrap();
+            // the strip's place on the guide: the carrier's corner against the strip's own
+            let offset = carrier.bounding_box().origin()
+                - own
+                    .patch(
+                        (
+                            own.ends().0 - BEYOND / own.mm_per_degree(Edge::Rear),
+                            own.ends().1 + BEYOND / own.mm_per_degree(Edge::Rear),
+                        ),
+                        (-BEYOND, 12.0 + BEYOND),
+                    )
+                    .bounding_box()
+                    .origin();
+            let lines = &guide.layers[1].groups;
+            for (line, height) in [(0, 0.0), (1, 12.0)] {
+                for element in lines[line].path.elements() {
+                    let place = element.end_point().unwrap() - offset;
+                    assert_close(own.turn_and_height(place).1, height, 1e-6);
+                }
+            }
+            for line in &lines[2..4] {
+                for element in line.path.elements() {
+                    assert_close(own.turn_and_height(element.end_point().unwrap() - offset).0, own.zeros()[0], 1e-6);
+                }
+            }
+            for layer in &guide.layers {
+                for group in &layer.groups {
+                    let bounds = group.path.bounding_box();
+                    let page = Rect::new(0.0, 0.0, guide.width.to_mm(), guide.height.to_mm()).inflate(1e-6, 1e-6);
+                    assert!(page.contains_rect(bounds), "{bounds:?}");
+                }
+            }
+            for group in &guide.layers[2].groups {
+                let centre = group.path.bounding_box().center();
+                assert!(carrier.contains(centre));
+            }
+        }
+    }
+
+    #[test]
+    fn what_does_not_go_round_a_ring_needs_no_guide() {
+        let strip = Strip { flat: None, ..ring_strip(80.0, 80.0, Extent::Used) };
+        assert!(transfer_guide(&strip).is_none());
+    }
+}
