@@ -33,8 +33,9 @@
 //! # The house
 //!
 //! Each module imports only from those above it:
-//! [`units`], [`optics`], [`calibration`], [`surface`], [`lettering`], [`scale`] and [`artwork`] (pure data and choices),
-//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`report`], [`cli`].
+//! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
+//! [`artwork`] (pure data and choices), [`process`] (what can be made), [`write`](mod@write) (one file a format), [`set`]
+//! (the TOML file), [`assembly`] (one lens, all the way), [`report`], [`cli`].
 
 pub mod artwork;
 pub mod assembly;
@@ -43,6 +44,7 @@ pub mod cli;
 pub mod lettering;
 pub mod optics;
 pub mod process;
+pub mod region;
 pub mod report;
 pub mod scale;
 pub mod set;

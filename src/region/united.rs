@@ -1,0 +1,79 @@
+//! Outlines united: nothing is cut or filled twice, and curves stay curves where nothing overlaps.
+
+use std::collections::HashMap;
+
+use kurbo::{BezPath, PathEl, Point, Shape};
+
+use super::boolean::{lattice, snapped};
+use super::{FLATTENING, Island, Region, polygon, polyline, signed_area};
+
+/// Places where the boolean library counts.
+type Lattice = (i64, i64);
+
+/// A contour as it came, and the corners of its polygon.
+struct Original<'a> {
+    contour: &'a [PathEl],
+    area: f64,
+    corners: Vec<Lattice>,
+}
+
+/// The outlines' common area, one path an island: its outer contour, positive, and then its holes, negative. Islands
+/// go from left to right.
+///
+/// Each outline is filled by the non-zero rule, whichever way it runs. A contour that neither crosses nor touches
+/// another, nor itself, keeps its curves; the rest become polygons within a micrometre. Contours that nothing shows of,
+/// hidden in ink or without area, are gone.
+pub fn united(paths: &[BezPath]) -> Vec<BezPath> {
+    let mut originals: HashMap<Lattice, Vec<Original>> = HashMap::new();
+    for contour in paths.iter().flat_map(BezPath::subpaths) {
+        let Some(polygon) = polygon(contour, FLATTENING) else { continue };
+        let mut corners: Vec<Lattice> = polygon.iter().map(|corner| lattice(*corner)).collect();
+        corners.sort_unstable();
+        let area = signed_area(&polygon.into_iter().map(snapped).collect::<Vec<_>>());
+        originals.entry(corners[0]).or_default().push(Original { contour, area, corners });
+    }
+    let regions: Vec<Region> = paths.iter().map(Region::new).collect();
+    let mut islands = Region::union_of(&regions).islands;
+    islands.sort_by(|a, b| {
+        let (a, b) = (a.bounds(), b.bounds());
+        a.x0.total_cmp(&b.x0).then(a.y0.total_cmp(&b.y0))
+    });
+    islands.iter().map(|island| with_curves(island, &originals)).collect()
+}
+
+/// An island's contours, each as it came where it came whole.
+fn with_curves(island: &Island, originals: &HashMap<Lattice, Vec<Original>>) -> BezPath {
+    let mut path = BezPath::new();
+    for contour in island.contours() {
+        let area = signed_area(contour);
+        match original(contour, area, originals) {
+            Some(found) => path.extend(running(found.contour, area > 0.0)),
+            None => polyline(contour, &mut path),
+        }
+    }
+    path
+}
+
+/// The contour whose polygon this is: the same area, and no corner that is not its own.
+fn original<'a>(
+    contour: &[Point],
+    area: f64,
+    originals: &'a HashMap<Lattice, Vec<Original<'a>>>,
+) -> Option<&'a Original<'a>> {
+    let least = contour.iter().map(|corner| lattice(*corner)).min()?;
+    originals.get(&least)?.iter().find(|original| {
+        let own = |corner: &Point| original.corners.binary_search(&lattice(*corner)).is_ok();
+        // corners in line are left out of results; what that and the sum's rounding change is far below a grid cell
+        let slack = 1e-9 * (1.0 + area.abs());
+        (original.area.abs() - area.abs()).abs() <= slack && contour.iter().all(own)
+    })
+}
+
+/// The contour, closed, in the wanted sense.
+fn running(contour: &[PathEl], positive: bool) -> BezPath {
+    let mut path: BezPath = contour.iter().copied().collect();
+    if !matches!(contour.last(), Some(PathEl::ClosePath)) {
+        path.close_path();
+    }
+    if (path.area() > 0.0) == positive { path } else { path.reverse_subpaths() }
+}
