@@ -15,6 +15,7 @@
 use kurbo::{BezPath, PathEl, Point};
 use svg::node::element::{Group as SvgGroup, Path as SvgPath, Title};
 
+use super::layers::drawn;
 use super::number::{FINE, STOP, decimal, push};
 use crate::artwork::{Drawing, Group, Ink, LayerKind, MarkTag, MarkValue};
 
@@ -33,20 +34,12 @@ pub fn svg(drawing: &Drawing) -> String {
         .set("viewBox", format!("0 0 {width} {height}"))
         .add(Title::new(xml_text(&drawing.title)));
 
-    let mut kinds: Vec<(LayerKind, Ink)> = Vec::new();
-    for layer in drawing.layers.iter().filter(|layer| !layer.groups.is_empty()) {
-        if !kinds.contains(&(layer.kind, layer.ink)) {
-            kinds.push((layer.kind, layer.ink));
+    for layer in drawn(drawing) {
+        let mut node = inked(SvgGroup::new().set("class", class(layer.kind)), layer.ink);
+        for group in layer.groups {
+            node = node.add(shapes(group, layer.kind));
         }
-    }
-    for (kind, ink) in kinds {
-        let mut drawn = inked(SvgGroup::new().set("class", class(kind)), ink);
-        for layer in drawing.layers.iter().filter(|layer| (layer.kind, layer.ink) == (kind, ink)) {
-            for group in &layer.groups {
-                drawn = drawn.add(shapes(group, kind));
-            }
-        }
-        document = document.add(drawn);
+        document = document.add(node);
     }
     let mut text = document.to_string();
     text.push('\n');
