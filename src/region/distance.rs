@@ -54,6 +54,17 @@ impl Region {
         let (squared, from, to) = best;
         Some(Nearest { distance: Length::mm(squared.sqrt()), from, to })
     }
+
+    /// How far a place is from the region, zero inside; `None` when the region is empty.
+    pub fn distance_to(&self, place: Point) -> Option<Length> {
+        if self.contains(place) { Some(Length::ZERO) } else { self.distance_to_edge(place) }
+    }
+
+    /// How far a place is from the region's edge, on either side; `None` when the region is empty.
+    pub fn distance_to_edge(&self, place: Point) -> Option<Length> {
+        let squares = self.contours().flat_map(edges).map(|edge| place.distance_squared(foot(place, edge)));
+        squares.reduce(f64::min).map(|squared| Length::mm(squared.sqrt()))
+    }
 }
 
 fn touch(place: Point) -> Nearest {

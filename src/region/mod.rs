@@ -9,12 +9,14 @@
 //! memory); the area of a polygon by the shoelace formula.
 
 mod boolean;
+mod bridge;
 mod distance;
 #[cfg(test)]
 mod tests;
 mod united;
 
 use boolean::Operation;
+pub use bridge::{Unbridged, bridged};
 pub use distance::Nearest;
 pub use united::united;
 
@@ -94,11 +96,22 @@ impl Region {
 
     /// A rectangle.
     pub fn rectangle(rect: Rect) -> Self {
-        let rect = rect.abs();
-        let corner = Point::new;
-        let (x0, y0, x1, y1) = (rect.x0, rect.y0, rect.x1, rect.y1);
-        let outer = vec![corner(x0, y0), corner(x1, y0), corner(x1, y1), corner(x0, y1)];
-        let outers = std::iter::once(outer.as_slice());
+        let Rect { x0, y0, x1, y1 } = rect.abs();
+        if x0 == x1 || y0 == y1 {
+            return Region::default();
+        }
+        let outer = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(|corner| boolean::snapped(corner.into())).to_vec();
+        vec![Island { outer, holes: Vec::new() }].into()
+    }
+
+    /// What one contour goes round.
+    pub fn from_contour(contour: &[Point]) -> Self {
+        boolean::combine(std::iter::once(contour), std::iter::empty(), Operation::Union).into()
+    }
+
+    /// Every island without its holes.
+    pub fn filled(&self) -> Self {
+        let outers = self.islands.iter().map(|island| island.outer.as_slice());
         boolean::combine(outers, std::iter::empty(), Operation::Union).into()
     }
 

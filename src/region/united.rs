@@ -24,25 +24,33 @@ struct Original<'a> {
 /// another, nor itself, keeps its curves; the rest become polygons within a micrometre. Contours that nothing shows of,
 /// hidden in ink or without area, are gone.
 pub fn united(paths: &[BezPath]) -> Vec<BezPath> {
-    let mut originals: HashMap<Lattice, Vec<Original>> = HashMap::new();
-    for contour in paths.iter().flat_map(BezPath::subpaths) {
-        let Some(polygon) = polygon(contour, FLATTENING) else { continue };
-        let mut corners: Vec<Lattice> = polygon.iter().map(|corner| lattice(*corner)).collect();
-        corners.sort_unstable();
-        let area = signed_area(&polygon.into_iter().map(snapped).collect::<Vec<_>>());
-        originals.entry(corners[0]).or_default().push(Original { contour, area, corners });
-    }
     let regions: Vec<Region> = paths.iter().map(Region::new).collect();
-    let mut islands = Region::union_of(&regions).islands;
-    islands.sort_by(|a, b| {
-        let (a, b) = (a.bounds(), b.bounds());
-        a.x0.total_cmp(&b.x0).then(a.y0.total_cmp(&b.y0))
-    });
-    islands.iter().map(|island| with_curves(island, &originals)).collect()
+    Region::union_of(&regions).with_curves(paths)
+}
+
+impl Region {
+    /// The islands from left to right, one path each as of [`united`]. A contour that one of the outlines has too, and
+    /// of which nothing was cut and nothing added, keeps that outline's curves.
+    pub fn with_curves(&self, outlines: &[BezPath]) -> Vec<BezPath> {
+        let mut originals: HashMap<Lattice, Vec<Original>> = HashMap::new();
+        for contour in outlines.iter().flat_map(BezPath::subpaths) {
+            let Some(polygon) = polygon(contour, FLATTENING) else { continue };
+            let mut corners: Vec<Lattice> = polygon.iter().map(|corner| lattice(*corner)).collect();
+            corners.sort_unstable();
+            let area = signed_area(&polygon.into_iter().map(snapped).collect::<Vec<_>>());
+            originals.entry(corners[0]).or_default().push(Original { contour, area, corners });
+        }
+        let mut islands: Vec<&Island> = self.islands.iter().collect();
+        islands.sort_by(|a, b| {
+            let (a, b) = (a.bounds(), b.bounds());
+            a.x0.total_cmp(&b.x0).then(a.y0.total_cmp(&b.y0))
+        });
+        islands.into_iter().map(|island| curved(island, &originals)).collect()
+    }
 }
 
 /// An island's contours, each as it came where it came whole.
-fn with_curves(island: &Island, originals: &HashMap<Lattice, Vec<Original>>) -> BezPath {
+fn curved(island: &Island, originals: &HashMap<Lattice, Vec<Original>>) -> BezPath {
     let mut path = BezPath::new();
     for contour in island.contours() {
         let area = signed_area(contour);

@@ -1,0 +1,303 @@
+//! What is too small to be made: thin strokes, narrow gaps, small counters and dots, each with its place and width.
+//!
+//! Takes filled regions in mm and the [`Limits`] of a process. A stroke is too thin where a disc of the limit's
+//! diameter cannot go: the ink that opening by half the limit takes away. A disc does not fill corners either, so a
+//! residue counts only when it is a whole island, when it joins the opened ink along two or more separate runs of its
+//! edge (a bridge; a run also ends where two rims of the opened ink meet at an angle), or when it reaches farther than
+//! three radii away from it. Square and round corners and pointed ends therefore do not count, only long spikes do.
+//! Gaps are the strokes of the bare ground. A hole that no disc of the counter's limit fits into is a counter; an island
+//! both of whose sides are under the limit is a dot, and is not named as a stroke as well.
+//!
+//! Not seen: a neck without length, where two sharp notches face each other, because a disc reaches into it from both
+//! sides. Limits are met to within 2 µm, what flattening and rounding may take away.
+//!
+//! Source: opening by a disc, J. Serra, Image Analysis and Mathematical Morphology, 1982 (from memory); what counts is
+//! ours.
+
+use kurbo::{Point, Rect, Vec2};
+
+use super::Limits;
+use crate::region::{Nearest, Region};
+use crate::units::Length;
+
+/// How much smaller the disc's radius is than half the limit, in mm: a stroke exactly as wide as its limit must pass,
+/// and curves are only flat to this.
+const SLACK: f64 = 0.001;
+
+/// Residues thinner than this are what flattening and round joins leave, in mm.
+const MARGIN: f64 = 0.002;
+
+/// Radii that a piece may reach out of the opened ink at one end.
+const REACH: f64 = 3.0;
+
+/// Turn at which the opened ink's rim has two parts that met there, in degrees; chords of joins turn the other way.
+const MEETING_DEG: f64 = 15.0;
+
+/// Widths are bisected to this share.
+const PRECISION: f64 = 0.01;
+
+/// What is too small.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Feature {
+    /// Ink that is too thin.
+    Stroke,
+    /// Bare ground between ink that is too narrow.
+    Gap,
+    /// A piece that is too small both ways.
+    Dot,
+    /// A hole that is too small.
+    Counter,
+}
+
+/// One place that cannot be made.
+#[derive(Clone, Debug)]
+pub struct Flaw {
+    /// What it is.
+    pub feature: Feature,
+    /// The ink or the ground concerned, for a picture.
+    pub residue: Region,
+    /// A point in it, at its narrowest where it is a stroke or a gap.
+    pub place: Point,
+    /// Its width as a caliper would measure it; of a dot the longer side.
+    pub width: Length,
+}
+
+/// Everything in a shape that is smaller than the limits.
+pub fn flaws(shape: &Region, limits: &Limits) -> Vec<Flaw> {
+    let mut found = Vec::new();
+    let mut strokes = Vec::new();
+    for island in shape.pieces() {
+        match longer_side(&island, limits.dot.to_mm()) {
+            Some(side) => {
+                let place = inner_place(&island);
+                found.push(Flaw { feature: Feature::Dot, place, width: Length::mm(side), residue: island });
+            }
+            None => strokes.push(island),
+        }
+    }
+    for island in &strokes {
+        found.extend(thin(island, limits.stroke.to_mm(), Feature::Stroke));
+    }
+    let (ground, holes) = ground(shape, limits.gap.to_mm());
+    for hole in holes {
+        let counter = limits.counter.to_mm();
+        if counter > 0.0 && shrunk(&hole, counter).is_empty() {
+            let (place, width) = (inner_place(&hole), Length::mm(largest_disc(&hole, counter)));
+            found.push(Flaw { feature: Feature::Counter, place, width, residue: hole });
+        } else {
+            let gaps = thin(&hole, limits.gap.to_mm(), Feature::Gap);
+            // a hole as large as its own limit asks is no gap
+            found.extend(gaps.into_iter().filter(|gap| gap.residue != hole));
+        }
+    }
+    found.extend(thin(&ground, limits.gap.to_mm(), Feature::Gap));
+    found
+}
+
+/// The thinnest stroke and the narrowest gap or counter of a shape, each with its place, as far as they are narrower
+/// than a ceiling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Smallest {
+    /// The thinnest stroke.
+    pub stroke: Option<(Length, Point)>,
+    /// The narrowest gap.
+    pub gap: Option<(Length, Point)>,
+}
+
+/// Measures what [`flaws`] would name first if its limits were raised toward `ceiling`.
+pub fn smallest(shape: &Region, ceiling: Length) -> Smallest {
+    let ceiling = ceiling.to_mm();
+    let (open, holes) = ground(shape, ceiling);
+    let narrowest = |pieces: &mut dyn Iterator<Item = Region>| {
+        let found = pieces.flat_map(|piece| thin(&piece, ceiling, Feature::Stroke));
+        found.map(|found| (found.width, found.place)).min_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()))
+    };
+    Smallest {
+        stroke: narrowest(&mut shape.pieces()),
+        gap: narrowest(&mut holes.into_iter().chain(std::iter::once(open))),
+    }
+}
+
+/// Two shapes that come too near to each other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Near {
+    /// The two, by their places in the list, the earlier first.
+    pub pair: (usize, usize),
+    /// The shortest way between them; of no length where they touch or overlap.
+    pub way: Nearest,
+}
+
+/// Every pair of shapes less than `gap` apart, exactly, in the list's order.
+pub fn near(shapes: &[Region], gap: Length) -> Vec<Near> {
+    let gap = gap.to_mm();
+    let boxes: Vec<Rect> = shapes.iter().map(Region::bounds).collect();
+    let mut order: Vec<usize> = (0..shapes.len()).filter(|at| !shapes[*at].is_empty()).collect();
+    order.sort_by(|a, b| boxes[*a].x0.total_cmp(&boxes[*b].x0));
+    let mut found = Vec::new();
+    for (rank, &left) in order.iter().enumerate() {
+        for &right in order[rank + 1..].iter().take_while(|right| boxes[**right].x0 < boxes[left].x1 + gap) {
+            let above = boxes[left].y1 + gap <= boxes[right].y0 || boxes[right].y1 + gap <= boxes[left].y0;
+            let pair = (left.min(right), left.max(right));
+            match (!above).then(|| shapes[pair.0].nearest(&shapes[pair.1])).flatten() {
+                Some(way) if way.distance.to_mm() < gap => found.push(Near { pair, way }),
+                _ => (),
+            }
+        }
+    }
+    found.sort_by_key(|near| near.pair);
+    found
+}
+
+/// How a shape comes out of a tool of a radius: corners rounded, ink and gaps that it cannot enter gone.
+pub fn simulated(shape: &Region, radius: Length) -> Region {
+    shape.opened(radius).closed(radius)
+}
+
+/// The ground round a shape as far as a gap could matter, and its holes' ground.
+fn ground(shape: &Region, gap: f64) -> (Region, Vec<Region>) {
+    if shape.is_empty() {
+        return (Region::default(), Vec::new());
+    }
+    // the frame is so far that nothing narrow lies between it and the ink
+    let frame = shape.bounds().inflate(2.0 * gap + 1.0, 2.0 * gap + 1.0);
+    let all = Region::rectangle(frame).difference(shape);
+    let (open, holes): (Vec<Region>, Vec<Region>) =
+        all.pieces().partition(|piece| piece.bounds().x0 < shape.bounds().x0);
+    (open.into_iter().next().unwrap_or_default(), holes)
+}
+
+fn shrunk(shape: &Region, width: f64) -> Region {
+    shape.offset(Length::mm(SLACK - width / 2.0))
+}
+
+/// Diameter of the largest disc that a shape holds, which is under a ceiling.
+fn largest_disc(shape: &Region, ceiling: f64) -> f64 {
+    bisected(ceiling, |width| shrunk(shape, width).is_empty())
+}
+
+/// The width from which on something is too thin, as it is at the ceiling.
+fn bisected(ceiling: f64, mut too_thin: impl FnMut(f64) -> bool) -> f64 {
+    let (mut passes, mut fails) = (0.0, ceiling);
+    while fails - passes > PRECISION * fails && fails > 4.0 * SLACK {
+        let width = 0.5 * (passes + fails);
+        if too_thin(width) {
+            fails = width;
+        } else {
+            passes = width;
+        }
+    }
+    (0.5 * (passes + fails) - 2.0 * SLACK).max(0.0)
+}
+
+/// Where one connected shape is thinner than a limit.
+fn thin(shape: &Region, limit: f64, feature: Feature) -> Vec<Flaw> {
+    residues(shape, limit).into_iter().map(|residue| measured(shape, residue, limit, feature)).collect()
+}
+
+fn measured(shape: &Region, residue: Region, limit: f64, feature: Feature) -> Flaw {
+    let mut narrowest = residue.clone();
+    let width = bisected(limit, |width| {
+        let here = |piece: &Region| piece.nearest(&residue).is_some_and(|way| way.distance == Length::ZERO);
+        match residues(shape, width).into_iter().find(here) {
+            Some(piece) => {
+                narrowest = piece;
+                true
+            }
+            None => false,
+        }
+    });
+    Flaw { feature, place: inner_place(&narrowest), width: Length::mm(width), residue }
+}
+
+/// The parts of a shape that a disc of a diameter cannot enter and that count.
+fn residues(shape: &Region, width: f64) -> Vec<Region> {
+    let radius = width / 2.0 - SLACK;
+    if radius <= 0.0 {
+        return Vec::new();
+    }
+    // where the disc's centre can go; what the disc reaches from there, and the margin more
+    let centres = shape.offset(Length::mm(-radius));
+    if centres.is_empty() {
+        return shape.pieces().collect();
+    }
+    let rest = shape.difference(&centres.offset(Length::mm(radius + MARGIN)));
+    rest.pieces().filter(|piece| counts(piece, &centres, shape, radius)).collect()
+}
+
+fn counts(piece: &Region, centres: &Region, shape: &Region, radius: f64) -> bool {
+    if piece.contours().map(|contour| runs(contour, shape)).sum::<usize>() != 1 {
+        // none is a whole island, two make a bridge
+        return true;
+    }
+    // it joins the opened ink, so no corner is farther from there than across the piece
+    if piece.bounds().size().to_vec2().hypot() < REACH * radius {
+        return false;
+    }
+    // from the opened ink it is one radius less than from the disc's centre
+    let far =
+        |corner: &Point| centres.distance_to(*corner).is_some_and(|distance| distance.to_mm() > (REACH + 1.0) * radius);
+    piece.contours().flatten().any(far)
+}
+
+/// How many separate runs of a residue's contour lie along the opened ink rather than on the shape's own edge.
+fn runs(contour: &[Point], shape: &Region) -> usize {
+    let count = contour.len();
+    let edge = |at: usize| (contour[at % count], contour[(at + 1) % count]);
+    let along = |at: usize| edge(at).1 - edge(at).0;
+    // what lies on the shape's edge is there but for the grid's rounding
+    let own = |at: &usize| {
+        let (from, to) = edge(*at);
+        shape.distance_to_edge(from.midpoint(to)).is_some_and(|distance| distance.to_mm() < 1e-5)
+    };
+    let own: Vec<bool> = (0..count).map(|at| own(&at)).collect();
+    let turn = |a: Vec2, b: Vec2| a.cross(b).atan2(a.dot(b)).to_degrees();
+    let ends = |at: usize| {
+        let next = (at + 1) % count;
+        !own[at] && (own[next] || turn(along(at), along(next)) > MEETING_DEG)
+    };
+    // a run all the way round has no end
+    let round = own.iter().all(|own| !own);
+    (0..count).filter(|at| ends(*at)).count().max(usize::from(round))
+}
+
+/// A place inside a region: the middle of its widest span at half height.
+fn inner_place(region: &Region) -> Point {
+    let bounds = region.bounds();
+    let y = bounds.center().y;
+    let mut crossings: Vec<f64> = Vec::new();
+    for contour in region.contours() {
+        for (a, b) in contour.iter().zip(contour.iter().cycle().skip(1)) {
+            if (a.y <= y) != (b.y <= y) {
+                crossings.push(a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x));
+            }
+        }
+    }
+    crossings.sort_by(f64::total_cmp);
+    let widest = crossings.chunks_exact(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
+    widest.map_or(bounds.center(), |span| Point::new(0.5 * (span[0] + span[1]), y))
+}
+
+/// The longer side of the smallest rectangle round an island, whichever way it lies, if it is under a limit.
+fn longer_side(island: &Region, limit: f64) -> Option<f64> {
+    let bounds = island.bounds();
+    if bounds.width().max(bounds.height()) >= limit * std::f64::consts::SQRT_2 {
+        return None;
+    }
+    let corners: Vec<Point> = island.contours().next()?.to_vec();
+    let span = |axis: Vec2| {
+        let along = corners.iter().map(|corner| corner.to_vec2().dot(axis));
+        let (least, most) = along.fold((f64::MAX, f64::MIN), |(least, most), at| (least.min(at), most.max(at)));
+        most - least
+    };
+    // one side of the smallest rectangle lies along an edge of the hull, and the hull's edges join corners of ours; the
+    // contour's own edges and the drawing's axes find it for every convex outline
+    let directions = corners.windows(2).map(|pair| pair[1] - pair[0]).chain([Vec2::new(1.0, 0.0)]);
+    let sides = directions.filter(|along| along.hypot() > 0.0).map(|along| {
+        let along = along.normalize();
+        span(along).max(span(along.turn_90()))
+    });
+    sides.reduce(f64::min).filter(|side| *side < limit - SLACK)
+}
+
+#[cfg(test)]
+mod tests;
