@@ -30,14 +30,18 @@ fn the_file_states_its_size_its_scale_and_its_depth() {
         (50.8, 333.0, 13110, 666, 263),
     ] {
         let text = svg(&strips::strip(mm, 20.0, 20, 4));
-        for (depth, bits) in [(Depth::Grey8, ::png::BitDepth::Eight), (Depth::Bilevel, ::png::BitDepth::One)] {
+        for (depth, colour, bits) in [
+            (Depth::Grey8, ::png::ColorType::Grayscale, ::png::BitDepth::Eight),
+            (Depth::Bilevel, ::png::ColorType::Grayscale, ::png::BitDepth::One),
+            (Depth::Colour, ::png::ColorType::Rgb, ::png::BitDepth::Eight),
+        ] {
             let mut bytes = Vec::new();
             let size = png(&text, &Raster { dpi, depth }, &mut bytes).unwrap();
             assert_eq!(size, PixelSize { width, height });
             let reader = ::png::Decoder::new(io::Cursor::new(bytes)).read_info().unwrap();
             let info = reader.info();
             assert_eq!((info.width, info.height), (width, height));
-            assert_eq!((info.color_type, info.bit_depth), (::png::ColorType::Grayscale, bits));
+            assert_eq!((info.color_type, info.bit_depth), (colour, bits));
             let dims = info.pixel_dims.unwrap();
             assert_eq!((dims.xppu, dims.yppu, dims.unit), (per_metre, per_metre, ::png::Unit::Meter));
         }
@@ -261,5 +265,43 @@ fn a_disk_that_fills_up_is_reported_with_its_own_error_at_every_byte() {
             }
             other => panic!("{other:?} with room for {room} bytes of {needed}"),
         }
+    }
+}
+
+#[test]
+fn colour_shows_red_and_is_grey_where_the_drawing_is_black() {
+    let strip = strips::strip(20.0, 12.0, 20, 5);
+    let of_black = rendered(&svg(&strip), 600.0, Depth::Colour);
+    let grey = decode(&rendered(&svg(&strip), 600.0, Depth::Grey8));
+    let colours = |bytes: Vec<u8>| {
+        let mut reader = ::png::Decoder::new(io::Cursor::new(bytes)).read_info().unwrap();
+        assert_eq!(reader.info().color_type, ::png::ColorType::Rgb);
+        assert_eq!(reader.info().bit_depth, ::png::BitDepth::Eight);
+        let mut data = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut data).unwrap();
+        data
+    };
+    let thrice: Vec<u8> = grey.greys.iter().flat_map(|grey| [*grey; 3]).collect();
+    assert!(colours(of_black) == thrice, "black is not grey");
+
+    let square = |x: f64| vec![Group::new(None, Rect::new(x, 1.0, x + 2.0, 3.0).to_path(1e-4))];
+    let layers = vec![
+        Layer::new(LayerKind::Ticks, square(1.0)),
+        Layer::new(LayerKind::Guide, square(5.0)).with_ink(ringwright::artwork::Ink::Red),
+    ];
+    let drawing = Drawing { title: "red".into(), width: Length::mm(10.0), height: Length::mm(4.0), layers };
+    // at 254 dpi a millimetre is ten pixels, and every edge lies between two
+    let data = colours(rendered(&svg(&drawing), 254.0, Depth::Colour));
+    assert_eq!(data.len(), 3 * 100 * 40);
+    for (at, pixel) in data.chunks(3).enumerate() {
+        let inside = |from: usize| (from..from + 20).contains(&(at % 100)) && (10..30).contains(&(at / 100));
+        let expected = if inside(10) {
+            [0, 0, 0]
+        } else if inside(50) {
+            [0xdd, 0, 0]
+        } else {
+            [255; 3]
+        };
+        assert_eq!(pixel, expected, "at {}, {}", at % 100, at / 100);
     }
 }

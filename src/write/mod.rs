@@ -2,12 +2,15 @@
 //!
 //! A [`Drawing`](crate::artwork::Drawing) holds paths in millimetres. [`svg()`] writes them down at true size, one user
 //! unit to the millimetre; [`png()`] renders such a text, so that every PNG also shows that the SVG can be read.
-//! [`pdf()`] makes one page of each drawing, for printing at true size.
+//! [`pdf()`] makes one page of each drawing, for printing at true size, and [`dxf()`] contours of lines and arcs for
+//! drawing programs and machines.
 //! [`whole`] puts any of them on disk complete or not at all, and [`try_folder`] finds out beforehand whether it will.
 //!
 //! The same input gives the same bytes: no date, no path of the machine, no order that changes from run to run. Every
 //! number in a text leaves through one writer, which knows no exponent and no `-0`.
 
+mod arcs;
+mod dxf;
 mod file;
 mod layers;
 mod number;
@@ -15,6 +18,7 @@ mod pdf;
 mod png;
 mod svg;
 
+pub use dxf::dxf;
 pub use file::{try_folder, whole};
 pub use pdf::pdf;
 pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};

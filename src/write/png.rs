@@ -1,4 +1,4 @@
-//! A drawing of ours becomes PNG: black on white, at an exact scale, in bands that keep memory small.
+//! A drawing of ours becomes PNG: on white, at an exact scale, in bands that keep memory small.
 //!
 //! Takes the text of an SVG whose width and height are in millimetres and whose `viewBox` has the same numbers; anything
 //! else is refused, because its scale would be a guess. One millimetre is dpi / 25.4 pixels exactly, never stretched
@@ -43,6 +43,8 @@ pub enum Depth {
     Grey8,
     /// Black or white: a pixel that is half covered or more is black.
     Bilevel,
+    /// Three times 256 levels, for pictures with red in them. The other depths take red for the grey of its red light.
+    Colour,
 }
 
 /// How a drawing is rendered.
@@ -150,11 +152,13 @@ pub fn png(svg: &str, raster: &Raster, out: &mut dyn Write) -> Result<PixelSize,
 
 fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut Sink<'_>) -> io::Result<()> {
     let mut encoder = Encoder::new(sink, size.width, size.height);
-    encoder.set_color(ColorType::Grayscale);
-    encoder.set_depth(match depth {
-        Depth::Grey8 => BitDepth::Eight,
-        Depth::Bilevel => BitDepth::One,
-    });
+    let (colour, bits) = match depth {
+        Depth::Grey8 => (ColorType::Grayscale, BitDepth::Eight),
+        Depth::Bilevel => (ColorType::Grayscale, BitDepth::One),
+        Depth::Colour => (ColorType::Rgb, BitDepth::Eight),
+    };
+    encoder.set_color(colour);
+    encoder.set_depth(bits);
     encoder.set_compression(Compression::Balanced);
     let per_metre = (dpi / 0.0254).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
@@ -169,12 +173,13 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut
         resvg::render(tree, Transform::from_row(scale, 0.0, 0.0, scale, 0.0, -(top as f32)), &mut band.as_mut());
         let rows = BAND_ROWS.min(size.height - top) as usize;
         for row in band.data().chunks_exact(4 * size.width as usize).take(rows) {
-            // Black on an opaque white: one channel says it all.
+            // Black on an opaque white: one channel says it all, except in colour.
             let greys = row.chunks_exact(4).map(|pixel| pixel[0]);
             row_bytes.clear();
             match depth {
                 Depth::Grey8 => row_bytes.extend(greys),
                 Depth::Bilevel => pack(greys, &mut row_bytes),
+                Depth::Colour => row_bytes.extend(row.chunks_exact(4).flat_map(|pixel| &pixel[..3])),
             }
             stream.write_all(&row_bytes)?;
         }
