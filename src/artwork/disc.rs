@@ -99,8 +99,8 @@ pub fn disc(
         layers: vec![
             Layer::new(LayerKind::Outline, edges),
             Layer::new(LayerKind::Guide, cross.into()).with_ink(Ink::Line(Length::mm(OUTLINE_MM))),
-            Layer::new(LayerKind::Ticks, ticks),
-            Layer::new(LayerKind::Numerals, numerals),
+            Layer::new(LayerKind::Ticks, ticks).with_ink(look.ink()),
+            Layer::new(LayerKind::Numerals, numerals).with_ink(lettering.tool().map_or(Ink::Black, Ink::Line)),
         ],
     };
     let mut strip = Strip { drawing, flat: None };

@@ -8,7 +8,7 @@ use std::fmt;
 
 use kurbo::{Affine, BezPath, Rect, Shape};
 
-use super::{Drawing, Flat, Group, Layer, LayerKind, MarkTag, Strip};
+use super::{Drawing, Flat, Group, Ink, Layer, LayerKind, MarkTag, Strip};
 use crate::lettering::{Lettering, LetteringError};
 use crate::scale::{Band, Mark};
 use crate::surface::{Edge, Sense, Surface};
@@ -26,8 +26,10 @@ pub enum Extent {
 /// Sizes that every strip of a set shares.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Look {
-    /// Width of every tick.
+    /// Width of every tick that is filled.
     pub tick_width: Length,
+    /// Width of the tool that follows the ticks and the index as lines; `None` where they are filled.
+    pub tool: Option<Length>,
     /// Length of a numbered mark's tick.
     pub numbered_tick: Length,
     /// Length of a plain mark's tick.
@@ -36,6 +38,34 @@ pub struct Look {
     pub label_gap: Length,
     /// How much of the ring a strip covers.
     pub extent: Extent,
+}
+
+impl Look {
+    /// Width of a tick, filled or left by the tool.
+    pub fn tick(&self) -> Length {
+        self.tool.unwrap_or(self.tick_width)
+    }
+
+    /// How ticks and the index are drawn.
+    pub(super) fn ink(&self) -> Ink {
+        self.tool.map_or(Ink::Black, Ink::Line)
+    }
+
+    /// A tick upright on its base, toward y < 0 where `away` is -1: its outline, or the line along its middle, which
+    /// stops short of its end by what the tool's round point adds.
+    fn upright_tick(&self, length: Length, away: f64) -> BezPath {
+        let length = length.to_mm();
+        match self.tool {
+            Some(tool) => {
+                let end = (length - 0.5 * tool.to_mm()).max(0.0);
+                kurbo::Line::new((0.0, 0.0), (0.0, away * end)).to_path(1e-3)
+            }
+            None => {
+                let half = 0.5 * self.tick_width.to_mm();
+                Rect::new(-half, 0.0, half, away * length).abs().to_path(1e-3)
+            }
+        }
+    }
 }
 
 /// One ring's face and how it is read.
@@ -99,6 +129,18 @@ pub enum LayoutError {
     Lettering(LetteringError),
 }
 
+impl LayoutError {
+    /// What it needs and what there is, across the face or round the ring.
+    pub fn needs_and_has(&self) -> Option<(Length, Length)> {
+        match self {
+            LayoutError::TooHigh { needs, face, .. } => Some((*needs, *face)),
+            LayoutError::TooLong { needs, circumference } => Some((*needs, *circumference)),
+            LayoutError::TooDeep { needs, has, .. } => Some((*needs, *has)),
+            LayoutError::Lettering(_) => None,
+        }
+    }
+}
+
 impl fmt::Display for LayoutError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -152,6 +194,8 @@ pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
 }
 
 /// Lays a ring's bands out on its strip.
+///
+/// Ticks are lines where the look has a tool, numerals where the lettering has one; the edge stays a filled frame.
 ///
 /// # Errors
 /// When the bands do not fit the face, or a label cannot be set.
@@ -216,8 +260,8 @@ pub fn strip(
     let bounds = outline.bounding_box();
     let layers = vec![
         Layer::new(LayerKind::Outline, vec![Group::new(None, outline)]),
-        Layer::new(LayerKind::Ticks, ticks),
-        Layer::new(LayerKind::Numerals, numerals),
+        Layer::new(LayerKind::Ticks, ticks).with_ink(look.ink()),
+        Layer::new(LayerKind::Numerals, numerals).with_ink(lettering.tool().map_or(Ink::Black, Ink::Line)),
     ];
     let drawing = Drawing {
         title: title.to_string(),
@@ -258,7 +302,7 @@ impl Bench<'_> {
     pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
         let numeral = self.lettering.numeral_height().to_mm();
         let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
-        let half_tick = 0.5 * self.look.tick_width.to_mm();
+        let half_tick = 0.5 * self.look.tick().to_mm();
         let narrowing = self.face.surface.narrowing(self.face.index);
         let mut row =
             Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
@@ -329,7 +373,6 @@ impl Bench<'_> {
     pub(super) fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
         let look = self.look;
         let away = if self.face.index == Edge::Rear { -1.0 } else { 1.0 };
-        let half = 0.5 * look.tick_width.to_mm();
         let tag = |mark: &Mark| MarkTag {
             unit: row.band.unit.sign().to_string(),
             value: mark.value,
@@ -338,9 +381,8 @@ impl Bench<'_> {
         };
         for mark in &row.band.marks {
             let length = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
-            let tick = Rect::new(-half, 0.0, half, away * length.to_mm()).abs();
             let frame = self.frame(mark.arc.to_mm() + shift, row.base);
-            ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * tick.to_path(1e-3) });
+            ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * look.upright_tick(length, away) });
         }
         let numeral = self.lettering.numeral_height().to_mm();
         let near = row.base + look.numbered_tick.to_mm() + TICK_TO_NUMERAL * numeral;
@@ -378,7 +420,7 @@ pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[
     let numeral = numeral_height.to_mm();
     let (width, height, gap) = (4.0 * numeral, 1.5 * look.numbered_tick.to_mm() + numeral, numeral);
     // half as strong again as a tick, so that a reader tells the fixed line from the moving ones
-    let half = 0.75 * look.tick_width.to_mm();
+    let width_of_line = 1.5 * look.tick().to_mm();
     let mut lines = Vec::new();
     let mut outlines = Vec::new();
     let edges = plates.iter().flat_map(|plate| std::iter::repeat_n(plate.index, plate.copies));
@@ -390,18 +432,33 @@ pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[
         outlines.push(Group::new(None, frame));
         let middle = x + 0.5 * width;
         let length = 1.5 * look.numbered_tick.to_mm();
-        let line = match edge {
-            Edge::Rear => Rect::new(middle - half, 0.0, middle + half, length),
-            Edge::Front => Rect::new(middle - half, height - length, middle + half, height),
+        let (base, away) = if edge == Edge::Rear { (0.0, 1.0) } else { (height, -1.0) };
+        let line = match look.tool {
+            // there and back beside itself: two lines of the tool that overlap
+            Some(tool) => {
+                let (aside, end) = (0.5 * (width_of_line - tool.to_mm()), (length - 0.5 * tool.to_mm()).max(0.0));
+                let (left, right, end) = (middle - aside, middle + aside, base + away * end);
+                let mut path = kurbo::Line::new((left, base), (left, end)).to_path(1e-3);
+                path.line_to((right, end));
+                path.line_to((right, base));
+                path
+            }
+            None => {
+                let half = 0.5 * width_of_line;
+                Rect::new(middle - half, base, middle + half, base + away * length).abs().to_path(1e-3)
+            }
         };
-        lines.push(Group::new(None, line.to_path(1e-3)));
+        lines.push(Group::new(None, line));
         x += width + gap;
     }
     let drawing = Drawing {
         title: title.to_string(),
         width: Length::mm((x - gap).max(width)),
         height: Length::mm(height),
-        layers: vec![Layer::new(LayerKind::Outline, outlines), Layer::new(LayerKind::Index, lines)],
+        layers: vec![
+            Layer::new(LayerKind::Outline, outlines),
+            Layer::new(LayerKind::Index, lines).with_ink(look.ink()),
+        ],
     };
     Strip { drawing, flat: None }
 }

@@ -40,6 +40,15 @@ pub enum LetteringError {
         /// The height that was asked for.
         height: Length,
     },
+    /// A tool cannot write numerals of this height.
+    Tool {
+        /// Width of the tool.
+        tool: Length,
+        /// The height that was asked for.
+        height: Length,
+        /// Width of the widest tool that can.
+        widest: Length,
+    },
 }
 
 impl fmt::Display for LetteringError {
@@ -60,6 +69,11 @@ impl fmt::Display for LetteringError {
             LetteringError::NumeralHeight { height } => {
                 write!(f, "numerals cannot be {height} high (heights from 0.1 mm to 100 mm are allowed)")
             }
+            LetteringError::Tool { tool, height, widest } => write!(
+                f,
+                "a tool {tool} wide cannot write numerals {height} high (it has to be wider than nothing and at most \
+                 {widest}; choose a finer tool or higher numerals)"
+            ),
         }
     }
 }

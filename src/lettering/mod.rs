@@ -1,19 +1,24 @@
-//! Lettering: a text becomes filled outlines in millimetres, at a stated height of the digits.
+//! Lettering: a text becomes filled outlines, or lines for a tool, in millimetres, at a stated height of the digits.
 //!
 //! A [`Face`] comes with the program or from a font file. A [`Lettering`] is a face at one numeral height, that of
-//! the flat digits (1, 4, 7), so that round ones overshoot as drawn. A [`Line`] has its baseline at y = 0, y running
+//! the flat digits (1, 4, 7), so that round ones overshoot as drawn; or it is the single-line face for one tool, whose
+//! digits are all as high as the ink that the tool leaves. A [`Line`] has its baseline at y = 0, y running
 //! down as in the artwork, and its ink begins at x = 0; its width is that of the ink, without side bearings.
 //! Contours are filled with the non-zero rule and may overlap. Signs that a face lacks (∞ ′ ″ ½ ¼ ¾) are drawn.
 //! Not done here: breaking lines, joining contours, setting text on an arc.
 
+use std::collections::HashMap;
+
 use kurbo::{Affine, BezPath, Shape};
 
+use crate::region;
 use crate::units::Length;
 
 mod error;
 mod face;
 mod measure;
 mod signs;
+mod single_line;
 
 pub use error::LetteringError;
 pub use face::Face;
@@ -30,20 +35,39 @@ const WORD_SPACE: f64 = 0.3;
 /// Room added between a whole number and its fraction, in digit heights: without it 1½ reads as 11⁄2.
 const BEFORE_FRACTION: f64 = 0.06;
 
+/// The widest tool, in numeral heights: a wider one fills the bowls of the digits.
+const WIDEST_TOOL: f64 = 0.25;
+
 /// A face at one numeral height.
 #[derive(Clone, Debug)]
 pub struct Lettering {
-    face: Face,
-    measures: Measures,
     numeral_height: Length,
-    /// Millimetres to the font unit.
-    scale: f64,
+    form: Form,
 }
 
-/// A text as one filled outline.
+#[derive(Clone, Debug)]
+enum Form {
+    /// Filled outlines of a font.
+    Outlines(Outlines),
+    /// Lines for a tool of this width.
+    Lines(Length),
+}
+
+#[derive(Clone, Debug)]
+struct Outlines {
+    face: Face,
+    measures: Measures,
+    /// Millimetres to the font unit.
+    scale: f64,
+    /// Outlines with bridges, of the characters that have them.
+    bridged: HashMap<char, BezPath>,
+}
+
+/// A text as one outline to be filled, or as lines to be followed.
 #[derive(Clone, Debug)]
 pub struct Line {
-    /// Closed contours in mm, y down, baseline at y = 0, ink beginning at x = 0.
+    /// In mm, y down, baseline at y = 0, ink beginning at x = 0. Closed contours of the ink where a font is set; open
+    /// lines along its middle where [`Lettering::tool`] says how wide the tool is that follows them.
     pub outline: BezPath,
     /// Width of the ink.
     pub width: Length,
@@ -64,12 +88,57 @@ impl Lettering {
         }
         let measures = Measures::of(&face.open()?)?;
         let scale = numeral_height.to_mm() / measures.digit_height;
-        Ok(Lettering { face, measures, numeral_height, scale })
+        Ok(Lettering {
+            numeral_height,
+            form: Form::Outlines(Outlines { face, measures, scale, bridged: HashMap::new() }),
+        })
     }
 
-    /// The face.
-    pub fn face(&self) -> &Face {
-        &self.face
+    /// The single-line face for a tool that leaves lines of the width `tool`; the ink of its digits is
+    /// `numeral_height` high.
+    ///
+    /// # Errors
+    /// When the height is none that can be read, or the tool is wider than a quarter of it.
+    pub fn lines(numeral_height: Length, tool: Length) -> Result<Lettering, LetteringError> {
+        if !NUMERAL_HEIGHTS_MM.contains(&numeral_height.to_mm()) {
+            return Err(LetteringError::NumeralHeight { height: numeral_height });
+        }
+        let share = tool.to_mm() / numeral_height.to_mm();
+        if share > 0.0 && share <= WIDEST_TOOL + 1e-9 {
+            Ok(Lettering { numeral_height, form: Form::Lines(tool) })
+        } else {
+            Err(LetteringError::Tool { tool, height: numeral_height, widest: numeral_height * WIDEST_TOOL })
+        }
+    }
+
+    /// The same lettering with bridges of a width in those of `characters` whose counters take them, so that a counter
+    /// is no island and no hole. What sets lines has no counters.
+    ///
+    /// # Errors
+    /// When the face lacks one of the characters.
+    pub fn with_bridges(mut self, width: Length, characters: &str) -> Result<Lettering, LetteringError> {
+        if let Form::Outlines(outlines) = &mut self.form {
+            let open = outlines.face.open()?;
+            let mut all = HashMap::new();
+            for character in characters.chars() {
+                let outline = outlines.piece(&open, character)?.outline;
+                // as it is cut: in mm, upright with y down
+                let (as_cut, scale) = (Affine::scale_non_uniform(outlines.scale, -outlines.scale), outlines.scale);
+                if let Ok(bridged) = region::bridged(&(as_cut * outline), width) {
+                    all.insert(character, Affine::scale_non_uniform(1.0 / scale, -1.0 / scale) * bridged);
+                }
+            }
+            outlines.bridged = all;
+        }
+        Ok(self)
+    }
+
+    /// Width of the tool that follows the lines; `None` where outlines are filled.
+    pub fn tool(&self) -> Option<Length> {
+        match self.form {
+            Form::Outlines(_) => None,
+            Form::Lines(tool) => Some(tool),
+        }
     }
 
     /// The height of the flat digits.
@@ -82,13 +151,40 @@ impl Lettering {
     /// # Errors
     /// When the face lacks a character that is not drawn here either, or one of its glyphs is damaged.
     pub fn line(&self, text: &str) -> Result<Line, LetteringError> {
+        let (drawn, scale, tool) = match &self.form {
+            Form::Outlines(outlines) => (outlines.text(text)?, outlines.scale, 0.0),
+            Form::Lines(tool) => {
+                let height = self.numeral_height.to_mm();
+                let tool = tool.to_mm() / height;
+                (single_line::text(text, tool)?, height, tool)
+            }
+        };
+        if drawn.is_empty() {
+            return Ok(Line { outline: drawn, width: Length::ZERO, ascent: Length::ZERO, descent: Length::ZERO });
+        }
+        let ink_box = drawn.bounding_box().inflate(0.5 * tool, 0.5 * tool);
+        Ok(Line {
+            outline: Affine::new([scale, 0.0, 0.0, -scale, -ink_box.x0 * scale, 0.0]) * drawn,
+            width: Length::mm(ink_box.width() * scale),
+            ascent: Length::mm(ink_box.y1 * scale),
+            descent: Length::mm(-ink_box.y0 * scale),
+        })
+    }
+}
+
+impl Outlines {
+    /// A text in font units, y up.
+    fn text(&self, text: &str) -> Result<BezPath, LetteringError> {
         let face = self.face.open()?;
         let mut ink = BezPath::new();
         let mut x = 0.0;
         let mut previous: Option<Glyph> = None;
         let mut after_digit = false;
         for character in text.chars() {
-            let piece = self.piece(&face, character)?;
+            let mut piece = self.piece(&face, character)?;
+            if let Some(bridged) = self.bridged.get(&character) {
+                piece.outline = bridged.clone();
+            }
             if let (Some(left), Some(right)) = (previous, piece.glyph) {
                 x += face.kerning(left, right);
             }
@@ -100,16 +196,7 @@ impl Lettering {
             x += piece.advance;
             previous = piece.glyph;
         }
-        if ink.is_empty() {
-            return Ok(Line { outline: ink, width: Length::ZERO, ascent: Length::ZERO, descent: Length::ZERO });
-        }
-        let (ink_box, scale) = (ink.bounding_box(), self.scale);
-        Ok(Line {
-            outline: Affine::new([scale, 0.0, 0.0, -scale, -ink_box.x0 * scale, 0.0]) * ink,
-            width: Length::mm(ink_box.width() * scale),
-            ascent: Length::mm(ink_box.y1 * scale),
-            descent: Length::mm(-ink_box.y0 * scale),
-        })
+        Ok(ink)
     }
 
     fn piece(&self, face: &OpenFace, character: char) -> Result<Piece, LetteringError> {
