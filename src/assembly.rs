@@ -8,8 +8,9 @@ use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, S
 use crate::calibration::{FocusCalibration, IrisCalibration};
 use crate::lettering::{Face, Lettering};
 use crate::optics::ThinLens;
+use crate::process::{Process, Vinyl};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
-use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Set, Source, Typeface};
+use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Place, Set, Source, Typeface};
 use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
@@ -27,6 +28,11 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
             None => Fault::new(&Source::new("the typeface", ""), message),
         })
     };
+    if let Process::Engrave(engrave) = &set.process
+        && engrave.centreline
+    {
+        return Lettering::lines(set.style.numeral_height, engrave.tool).map_err(|error| fault(error.to_string()));
+    }
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
         Typeface::Stencil => Face::stencil(),
@@ -39,7 +45,12 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
     };
     let lettering = Lettering::new(face, set.style.numeral_height).map_err(|error| fault(error.to_string()))?;
     lettering.line(LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))?;
-    Ok(lettering)
+    match &set.process {
+        Process::Vinyl(Vinyl { bridge: Some(bridge), .. }) => {
+            lettering.with_bridges(*bridge, LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))
+        }
+        _ => Ok(lettering),
+    }
 }
 
 /// A lens with everything computed.
@@ -95,6 +106,17 @@ pub struct DiscScale<'a> {
     pub face: DiscFace,
 }
 
+/// A scale that does not fit what is to carry it.
+#[derive(Debug)]
+pub struct Unfit<'a> {
+    /// The ending of its file's name.
+    pub piece: &'static str,
+    /// Where the ring or the disc is described.
+    pub place: &'a Place,
+    /// Why it does not fit.
+    pub error: LayoutError,
+}
+
 /// How far a focus mark can be trusted.
 #[derive(Clone, Copy, Debug)]
 pub struct Trust {
@@ -130,17 +152,27 @@ impl<'a> Assembly<'a> {
         }
     }
 
-    /// The strips and the index plates, each with the ending of its file name.
+    /// The strips, the disc and the index plates, each with the ending of its file name.
     ///
     /// # Errors
     /// When a scale does not fit its ring.
     pub fn strips(&self) -> Result<Vec<(&'static str, Strip)>, Faults> {
+        self.laid_out().map_err(|unfit| {
+            let faults = unfit.iter().map(|unfit| layout_fault(unfit.place, &unfit.error)).collect();
+            Faults::new(faults)
+                .unwrap_or_else(|| Fault::new(self.lens.place.source(), "this lens cannot be drawn").into())
+        })
+    }
+
+    /// The same, with what does not fit as values.
+    ///
+    /// # Errors
+    /// Every ring whose scale does not fit it.
+    pub fn laid_out(&self) -> Result<Vec<(&'static str, Strip)>, Vec<Unfit<'_>>> {
         let style = &self.set.style;
         let look = look(self.set);
         let name = &self.lens.name;
-        let mut strips = Vec::new();
-        let mut plates = Vec::new();
-        let mut faults = Vec::new();
+        let mut pieces = Vec::new();
         if let Some(ring) = &self.focus {
             let focus = ring.focus;
             let face = artwork::Face {
@@ -150,11 +182,8 @@ impl<'a> Assembly<'a> {
                 read_from: focus.read_from,
                 repeat: ring.repeat,
             };
-            match artwork::strip(&format!("{name}, focus"), &face, &look, self.lettering, &ring.bands) {
-                Ok(strip) => strips.push(("focus", strip)),
-                Err(error) => faults.push(layout_fault(&focus.ring_place, &error)),
-            }
-            plates.push(IndexPlate { index: focus.index, copies: if ring.repeat { 2 } else { 1 } });
+            let strip = artwork::strip(&format!("{name}, focus"), &face, &look, self.lettering, &ring.bands);
+            pieces.push(("focus", &focus.ring_place, strip));
         }
         if let Some(ring) = &self.iris {
             let iris = ring.iris;
@@ -165,33 +194,40 @@ impl<'a> Assembly<'a> {
                 read_from: iris.read_from,
                 repeat: false,
             };
-            match artwork::strip(
-                &format!("{name}, iris"),
-                &face,
-                &look,
-                self.lettering,
-                std::slice::from_ref(&ring.band),
-            ) {
-                Ok(strip) => strips.push(("iris", strip)),
-                Err(error) => faults.push(layout_fault(&iris.ring_place, &error)),
-            }
-            plates.push(IndexPlate { index: iris.index, copies: 1 });
+            let bands = std::slice::from_ref(&ring.band);
+            let strip = artwork::strip(&format!("{name}, iris"), &face, &look, self.lettering, bands);
+            pieces.push(("iris", &iris.ring_place, strip));
         }
         if let Some(scale) = &self.disc {
-            let title = format!("{name}, disc");
-            match artwork::disc(&title, &scale.face, &look, self.lettering, &scale.bands) {
-                Ok(disc) => strips.push(("disc", disc)),
-                Err(error) => faults.push(layout_fault(&scale.disc.place, &error)),
+            let disc = artwork::disc(&format!("{name}, disc"), &scale.face, &look, self.lettering, &scale.bands);
+            pieces.push(("disc", &scale.disc.place, disc));
+        }
+        let (mut strips, mut unfit) = (Vec::new(), Vec::new());
+        for (piece, place, strip) in pieces {
+            match strip {
+                Ok(strip) => strips.push((piece, strip)),
+                Err(error) => unfit.push(Unfit { piece, place, error }),
             }
         }
-        if let Some(faults) = Faults::new(faults) {
-            return Err(faults);
+        if !unfit.is_empty() {
+            return Err(unfit);
         }
+        let plates: Vec<IndexPlate> = self.plates().map(|(_, plate)| plate).collect();
         strips.push((
             "index",
             artwork::index_plates(&format!("{name}, index marks"), &look, style.numeral_height, &plates),
         ));
         Ok(strips)
+    }
+
+    /// The index plates, from the left; `true` with those of the iris ring.
+    pub fn plates(&self) -> impl Iterator<Item = (bool, IndexPlate)> + use<'_> {
+        let focus = self
+            .focus
+            .iter()
+            .map(|ring| (false, IndexPlate { index: ring.focus.index, copies: if ring.repeat { 2 } else { 1 } }));
+        let iris = self.iris.iter().map(|ring| (true, IndexPlate { index: ring.iris.index, copies: 1 }));
+        focus.chain(iris)
     }
 
     /// The focus marks of `unit`, whether or not the set asks for them.
@@ -241,10 +277,16 @@ pub fn thin_lens(lens: &Lens) -> ThinLens {
     ThinLens { focal_length: lens.focal_length, principal_gap: gap }
 }
 
+/// Lettering of lines goes with ticks of lines, by the same tool.
 fn look(set: &Set) -> Look {
     let style = &set.style;
+    let tool = match &set.process {
+        Process::Engrave(engrave) => Some(engrave.tool),
+        Process::Film(_) | Process::Vinyl(_) => None,
+    };
     Look {
         tick_width: style.tick_width,
+        tool,
         numbered_tick: style.numbered_tick,
         plain_tick: style.plain_tick,
         label_gap: style.label_gap,
@@ -252,7 +294,7 @@ fn look(set: &Set) -> Look {
     }
 }
 
-fn layout_fault(place: &crate::set::Place, error: &LayoutError) -> Fault {
+fn layout_fault(place: &Place, error: &LayoutError) -> Fault {
     let label = match error {
         LayoutError::TooHigh { .. } => "this face is too narrow",
         LayoutError::TooLong { .. } => "this ring is too small",
@@ -288,7 +330,7 @@ impl<'a> Bench<'a> {
             period: Length::mm(mm_per_degree * if repeat { 180.0 } else { 360.0 }),
             smallest_gap: style.smallest_gap * wider,
             label_gap: style.label_gap * wider,
-            tick_width: style.tick_width,
+            tick_width: look(self.set).tick(),
         };
         (spacing, wider)
     }
@@ -381,7 +423,7 @@ impl<'a> Bench<'a> {
                 .place
                 .fault(message, "this lens")
                 .help("check the lead, the closest distance and the nearest readings")
-                .help("a ring that does turn more than once can be marked nearer than infinity only: give closest farther away"));
+                .help("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
         }
         if let Some(throw) = focus.known.throw
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())

@@ -34,8 +34,9 @@
 //!
 //! Each module imports only from those above it:
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
-//! [`artwork`] (pure data and choices), [`process`] (what can be made), [`write`](mod@write) (one file a format), [`set`]
-//! (the TOML file), [`assembly`] (one lens, all the way), [`report`], [`cli`].
+//! [`artwork`] (pure data and choices), [`process`] (what can be made), [`sheet`] (strips on pages),
+//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`remedy`]
+//! (what a process needs changed), [`report`], [`cli`].
 
 pub mod artwork;
 pub mod assembly;
@@ -45,9 +46,11 @@ pub mod lettering;
 pub mod optics;
 pub mod process;
 pub mod region;
+pub mod remedy;
 pub mod report;
 pub mod scale;
 pub mod set;
+pub mod sheet;
 pub mod surface;
 pub mod units;
 pub mod write;

@@ -296,23 +296,28 @@ fn a_lens_can_be_named_and_an_unknown_name_lists_the_lenses() {
 // drawings
 
 #[test]
-fn draw_makes_three_drawings_of_every_lens_in_both_formats() {
+fn draw_makes_three_drawings_of_every_lens_its_sheets_and_what_to_do_with_them() {
     let folder = folder("draw");
     let output = run(&folder, &["draw", &sample(), "--out", "deep/strips", "--dpi", "300"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     assert_eq!(text(&output.stdout), "");
-    assert!(text(&output.stderr).contains("wrote 24 files into deep/strips"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("wrote 27 files into deep/strips"), "{}", text(&output.stderr));
     let expected = STEMS.iter().flat_map(|stem| {
         ["focus", "iris", "index"]
             .into_iter()
             .flat_map(move |what| ["svg", "png"].map(|format| format!("{stem}-{what}.{format}")))
     });
-    assert_eq!(names(&folder.join("deep/strips")), expected.collect());
+    let whole = ["quarry-sheets.pdf", "quarry-application.pdf", "quarry-application.html"].map(str::to_string);
+    assert_eq!(names(&folder.join("deep/strips")), expected.chain(whole).collect());
     for name in names(&folder.join("deep/strips")) {
         let bytes = fs::read(folder.join("deep/strips").join(&name)).unwrap();
         if name.ends_with("svg") {
             let document = roxmltree::Document::parse(text(&bytes)).unwrap();
             assert!(document.root_element().attribute("width").unwrap().ends_with("mm"));
+        } else if name.ends_with("html") {
+            assert!(text(&bytes).contains("Granite 50"));
+        } else if name.ends_with("pdf") {
+            assert!(bytes.starts_with(b"%PDF-1.7"));
         } else {
             picture(&bytes);
         }
@@ -347,12 +352,16 @@ fn the_format_the_resolution_and_the_bits_can_be_chosen() {
         arguments.extend(rest);
         done(&folder, &arguments);
     };
-    fs::copy(sample(), folder.join("SET.toml")).unwrap();
+    // without guides a drawing is as large as its strip
+    let bare = fs::read_to_string(sample()).unwrap().replace("[process.film]", "[process.film]\nguides = false");
+    fs::write(folder.join("SET.toml"), bare).unwrap();
     fs::copy(root().join("samples/marble-85.csv"), folder.join("marble-85.csv")).unwrap();
     draw("svg", &["--format", "svg"]);
     assert_eq!(
         names(&folder.join("svg")),
-        ["focus", "iris", "index"].map(|what| format!("granite-50-{what}.svg")).into()
+        ["granite-50-focus.svg", "granite-50-iris.svg", "granite-50-index.svg", "quarry-application.html"]
+            .map(str::to_string)
+            .into()
     );
     draw("coarse", &["--dpi", "150", "--format", "png"]);
     draw("fine", &["--dpi", "300", "--format", "png"]);
@@ -393,7 +402,7 @@ fn what_new_writes_can_be_fitted_listed_compared_and_drawn_and_is_never_overwrit
         assert!(done(&folder, &[command, "mine.toml"]).starts_with("Granite 50\n"));
     }
     done(&folder, &["draw", "mine.toml", "--out", "strips", "--dpi", "150"]);
-    assert_eq!(names(&folder.join("strips")).len(), 6);
+    assert_eq!(names(&folder.join("strips")).len(), 9);
     fs::write(folder.join("mine.toml"), "kept").unwrap();
     insta::assert_snapshot!(refused(&folder, &["new", "mine.toml"]), @r"
     error: mine.toml is there already and is not overwritten
@@ -489,13 +498,14 @@ fn numerals_too_high_for_the_face_are_told_a_height_that_fits() {
 fn more_than_one_turn_is_refused() {
     let focus = "ring = { diameter = \"84 mm\", width = \"14 mm\" }\nclosest = \"0.4 m\"\nlead = \"4 mm\"";
     insta::assert_snapshot!(fault("turn", &set("", focus)), @r#"
-    error: the law needs 1115° from infinity to 0.4 m, more than one turn
+    error: the law needs 1115° from infinity to 0.4 m, more than one turn: such a scale fits no single row
      --> set.toml:6:8
       |
     6 | name = "Chalk 58"
       |        ^^^^^^^^^^ this lens
       |
       = help: check the lead, the closest distance and the nearest readings
+      = help: a ring that does turn more than once can be marked for one turn only: give a closest distance farther away
     "#);
 }
 

@@ -34,7 +34,7 @@ fn tour(folder: &Path, skip_new: bool) {
         }
         commands += 1;
     }
-    assert_eq!(commands, 5);
+    assert_eq!(commands, 7);
 }
 
 #[test]
@@ -42,7 +42,7 @@ fn every_command_of_the_tour_runs_on_the_file_that_new_writes() {
     let folder = folder("tour-new");
     tour(&folder, false);
     let strips = std::fs::read_dir(folder.join("strips")).unwrap().count();
-    assert_eq!(strips, 6);
+    assert_eq!(strips, 9);
     assert!(folder.join("plots").read_dir().unwrap().count() == 2);
 }
 
@@ -50,11 +50,48 @@ fn every_command_of_the_tour_runs_on_the_file_that_new_writes() {
 fn the_tours_own_set_file_draws_and_fits() {
     let folder = folder("tour-own");
     let toml = blocks("toml");
-    assert_eq!(toml.len(), 1);
     std::fs::write(folder.join("mine.toml"), toml[0]).unwrap();
     tour(&folder, true);
     let (_, said) = ringwright(&folder, &["draw", "mine.toml", "--out", "again"]);
     assert!(!said.contains("look:"), "the tour's lens should leave no doubt:\n{said}");
+}
+
+#[test]
+fn the_tables_of_the_processes_are_read_and_their_commands_run() {
+    let folder = folder("tour-processes");
+    let toml = blocks("toml");
+    assert_eq!(toml.len(), 3);
+    std::fs::write(folder.join("mine.toml"), toml.join("\n")).unwrap();
+    let console = blocks("console");
+    let commands: Vec<&str> = console.iter().flat_map(|block| block.lines()).collect();
+    assert_eq!(commands.len(), 3);
+    for line in commands {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let run =
+            Command::new(env!("CARGO_BIN_EXE_ringwright")).args(&words[1..]).current_dir(&folder).output().unwrap();
+        let said = String::from_utf8(run.stderr).unwrap();
+        // the tour's two bands on 14 mm are too small to cut, which the check says
+        let expected = if words[1] == "check" { 1 } else { 0 };
+        assert_eq!(run.status.code(), Some(expected), "{line}\n{said}");
+    }
+    let names = |out: &str| -> Vec<String> {
+        std::fs::read_dir(folder.join(out)).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect()
+    };
+    let cut = names("vinyl");
+    for file in [
+        "sandstone-58-focus.svg",
+        "sandstone-58-focus.dxf",
+        "sandstone-58-focus-transfer.svg",
+        "quarry-sheets.pdf",
+        "quarry-sheet-1.svg",
+        "quarry-sheet-1.dxf",
+        "quarry-transfers.pdf",
+        "quarry-application.pdf",
+    ] {
+        assert!(cut.iter().any(|name| name == file), "{file} is not in {cut:?}");
+    }
+    let engraved = std::fs::read_to_string(folder.join("engrave/sandstone-58-focus.svg")).unwrap();
+    assert!(engraved.contains("x in degrees of turn"));
 }
 
 #[test]

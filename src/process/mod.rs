@@ -1,16 +1,29 @@
 //! What each way of making can make: its limits and corrections, and what it does to a strip.
 //!
-//! Takes a finished [`Strip`](crate::artwork::Strip) and the settings of a process; gives the drawing that a printer,
+//! Takes a finished [`Strip`] and the settings of a process; gives the drawing that a printer,
 //! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
 
+mod check;
+mod engrave;
+mod features;
 mod film;
+mod job;
 #[cfg(test)]
 mod sample;
 mod transfer;
+mod vinyl;
 
+pub use check::{Checker, Finding, FindingKind, Named, filled, outcome, shapes};
+pub use engrave::{EngraveError, engraved};
+pub use features::{Feature, Flaw, Near, Smallest, flaws, near, simulated, smallest};
 pub use film::{corrected, printed};
+pub use job::{cut, cut_report};
 pub use transfer::{transfer_guide, weed_box};
+pub use vinyl::{CutJob, CutReport, cut_job};
 
+use std::fmt;
+
+use crate::artwork::Strip;
 use crate::units::Length;
 
 /// How strips are made.
@@ -190,12 +203,65 @@ impl Process {
         }
     }
 
+    /// Radius of what draws: half the finest stroke that a printer's dots or a knife make, and no less than the blade
+    /// swings out at a corner.
+    pub fn tool_radius(&self) -> Length {
+        match self {
+            Process::Film(film) => film.limits().stroke * 0.5,
+            Process::Vinyl(vinyl) => Length::mm((vinyl.limits.gap.to_mm() * 0.5).max(vinyl.knife_offset.to_mm())),
+            Process::Engrave(engrave) => engrave.tool * 0.5,
+        }
+    }
+
     /// The smallest shapes that can be made.
     pub fn limits(&self) -> Limits {
         match self {
             Process::Film(film) => film.limits(),
             Process::Vinyl(vinyl) => vinyl.limits,
             Process::Engrave(engrave) => engrave.limits(),
+        }
+    }
+}
+
+/// Why a strip cannot be handed to its process.
+#[derive(Debug)]
+pub enum ProcessError {
+    /// Engraving.
+    Engrave(EngraveError),
+}
+
+impl ProcessError {
+    /// What a user can do about it.
+    pub fn way_out(&self) -> Option<&str> {
+        match self {
+            ProcessError::Engrave(_) => Some("leave out rotary = true, or engrave this ring flat"),
+        }
+    }
+}
+
+impl fmt::Display for ProcessError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ProcessError::Engrave(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for ProcessError {}
+
+/// The strip as its process is handed it: printed film with its guides, contours in cutting order, lines in order.
+///
+/// # Errors
+/// When the process cannot work on such a strip.
+pub fn finished(strip: &Strip, process: &Process) -> Result<Strip, ProcessError> {
+    match process {
+        Process::Film(film) => Ok(printed(strip, film)),
+        Process::Vinyl(vinyl) => Ok(cut(strip, vinyl)),
+        Process::Engrave(engrave) => {
+            let drawing = engraved(strip, engrave).map_err(ProcessError::Engrave)?;
+            // in degrees of turn, nothing but the rotary axis knows where it lies
+            let flat = if engrave.rotary { None } else { strip.flat.clone() };
+            Ok(Strip { drawing, flat })
         }
     }
 }

@@ -88,9 +88,9 @@ fn arrow(flat: &Flat, turn: f64) -> BezPath {
 }
 
 /// A box round a drawing, a little outside of it: the waste between box and pieces comes off in one piece.
-pub fn weed_box(drawing: &Drawing) -> BezPath {
-    let beyond = 2.0;
-    Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm()).inflate(beyond, beyond).to_path(1e-3)
+pub fn weed_box(drawing: &Drawing, beyond: Length) -> BezPath {
+    let own = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm());
+    own.inflate(beyond.to_mm(), beyond.to_mm()).to_path(1e-3)
 }
 
 #[cfg(test)]

@@ -3,7 +3,10 @@
 //! Takes assembled lenses, gives text; prints nothing. The JSON's names and units are fixed (README, "For programs"):
 //! millimetres and degrees, infinity is null. Tables show what a person would write down: metres, feet and inches.
 
+pub mod application;
+mod check;
 mod compare;
+mod findings;
 mod fit;
 mod marks;
 mod plot;
@@ -12,7 +15,9 @@ mod words;
 
 use std::fmt;
 
+pub use check::{Checked, check_json, check_text, cut_line, worst_line};
 pub use compare::{compare_csv, compare_json, compare_text};
+pub use findings::findings_picture;
 pub use fit::{fit_csv, fit_json, fit_line, fit_text};
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
 pub use plot::plot;

@@ -28,12 +28,14 @@ mod toml_file;
 use std::path::PathBuf;
 
 pub use fault::{Fault, Faults, Place, Source};
+use process::Laying;
 pub use template::TEMPLATE;
 
 use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
 use crate::optics::GearRatio;
-use crate::process::{Process, ProcessKind};
+use crate::process::{Process, ProcessKind, Vinyl};
+use crate::sheet::Paper;
 use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Division, Length, Stop};
 
@@ -46,6 +48,10 @@ pub struct Set {
     pub style: Style,
     /// How the strips are made.
     pub process: Process,
+    /// What they are laid out on, where the file says it.
+    pub paper: Option<Paper>,
+    /// How many more of each strip than are needed.
+    pub spares: usize,
     /// In the file's order.
     pub lenses: Vec<Lens>,
     /// Where the typeface is named, when it is a file.
@@ -57,7 +63,8 @@ pub struct Set {
 impl Set {
     /// The same set made in another way: its own settings, and a style that it can make.
     pub fn made_by(&self, kind: ProcessKind) -> Set {
-        self.with_process(self.processes.of(kind))
+        let Laying { paper, spares } = self.processes.laying(kind);
+        Set { paper, spares, ..self.with_process(self.processes.of(kind)) }
     }
 
     /// The same set made with other settings than the file's.
@@ -65,6 +72,39 @@ impl Set {
         let style = self.stated.complete(&self.lenses, &process);
         Set { style, process, ..self.clone() }
     }
+
+    /// The same set with a few words of its style or its units changed: what a check proposes.
+    pub fn with(&self, change: &Change) -> Set {
+        let mut set = self.clone();
+        set.stated.change(change);
+        if change.one_unit {
+            set.lenses.iter_mut().for_each(|lens| lens.units.truncate(1));
+        }
+        let process = match (set.process, change.bridge) {
+            (Process::Vinyl(vinyl), Some(bridge)) => Process::Vinyl(Vinyl { bridge: Some(bridge), ..vinyl }),
+            (process, _) => process,
+        };
+        set.with_process(process)
+    }
+}
+
+/// A change of a set's words; what is `None` stays as it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Change {
+    /// Height of the digits.
+    pub numeral_height: Option<Length>,
+    /// Width of every tick.
+    pub tick_width: Option<Length>,
+    /// Smallest distance between the centres of neighbouring ticks.
+    pub smallest_gap: Option<Length>,
+    /// Smallest clear distance between neighbouring labels.
+    pub label_gap: Option<Length>,
+    /// The face of the numerals.
+    pub typeface: Option<Typeface>,
+    /// Whether every lens keeps its first unit only.
+    pub one_unit: bool,
+    /// Width of the bridges in cut numerals.
+    pub bridge: Option<Length>,
 }
 
 /// Which face the numerals are set in.
@@ -140,7 +180,8 @@ impl Lens {
     }
 }
 
-fn file_stem(name: &str) -> String {
+/// A name as the beginning of file names; see [`Lens::file_stem`].
+pub fn file_stem(name: &str) -> String {
     let mut stem = String::new();
     for c in name.to_lowercase().chars() {
         if stem.len() + c.len_utf8() > 100 {

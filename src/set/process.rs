@@ -1,35 +1,50 @@
 //! The tables of the processes: what the film, the vinyl or the engraver can do, and what a test sheet measured.
 
 use crate::process::{Cut, Engrave, Film, Limits, Process, ProcessKind, Vinyl};
+use crate::sheet::{Paper, RULER_LONG, RULER_SHORT};
 use crate::units::Length;
 
+use super::fault::shown;
 use super::quantity::Quantity;
 use super::read::{Table, Value};
-
-const RULER_LONG: Length = Length::mm(240.0);
-const RULER_SHORT: Length = Length::mm(180.0);
 
 /// The settings of every process; what the file does not state is the default.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Processes {
-    film: Film,
-    vinyl: Vinyl,
-    engrave: Engrave,
+    film: (Film, Laying),
+    vinyl: (Vinyl, Laying),
+    engrave: (Engrave, Laying),
+}
+
+/// What strips are laid out on, and how many more of each than are needed.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Laying {
+    pub(super) paper: Option<Paper>,
+    pub(super) spares: usize,
 }
 
 impl Processes {
     /// The settings of one of them.
     pub(super) fn of(&self, kind: ProcessKind) -> Process {
         match kind {
-            ProcessKind::Film => Process::Film(self.film),
-            ProcessKind::Vinyl => Process::Vinyl(self.vinyl),
-            ProcessKind::Engrave => Process::Engrave(self.engrave),
+            ProcessKind::Film => Process::Film(self.film.0),
+            ProcessKind::Vinyl => Process::Vinyl(self.vinyl.0),
+            ProcessKind::Engrave => Process::Engrave(self.engrave.0),
+        }
+    }
+
+    /// How its strips are laid out.
+    pub(super) fn laying(&self, kind: ProcessKind) -> Laying {
+        match kind {
+            ProcessKind::Film => self.film.1,
+            ProcessKind::Vinyl => self.vinyl.1,
+            ProcessKind::Engrave => self.engrave.1,
         }
     }
 }
 
 pub(super) const FILM_KEYS: &[&str] =
-    &["thickness", "dpi", "mirrored", "reversed", "guides", "overlap", "ruler_long", "ruler_short"];
+    &["thickness", "dpi", "mirrored", "reversed", "guides", "overlap", "ruler_long", "ruler_short", "sheet", "spares"];
 pub(super) const VINYL_KEYS: &[&str] = &[
     "thickness",
     "cut",
@@ -43,8 +58,10 @@ pub(super) const VINYL_KEYS: &[&str] = &[
     "stretch_across",
     "weed_box",
     "cut_per_second",
+    "sheet",
+    "spares",
 ];
-pub(super) const ENGRAVE_KEYS: &[&str] = &["tool", "lettering", "rotary"];
+pub(super) const ENGRAVE_KEYS: &[&str] = &["tool", "lettering", "rotary", "sheet", "spares"];
 
 /// Reads the tables below `[process]`.
 pub(super) fn processes(table: Option<&Table>) -> Processes {
@@ -55,10 +72,31 @@ pub(super) fn processes(table: Option<&Table>) -> Processes {
     let engrave =
         read("engrave", "the engraving", ENGRAVE_KEYS, "write [process.engrave] and tool = \"0.2 mm\" below it");
     Processes {
-        film: film.as_ref().map(read_film).unwrap_or_default(),
-        vinyl: vinyl.as_ref().map(read_vinyl).unwrap_or_default(),
-        engrave: engrave.as_ref().map(read_engrave).unwrap_or_default(),
+        film: film.as_ref().map(|table| (read_film(table), laying(table))).unwrap_or_default(),
+        vinyl: vinyl.as_ref().map(|table| (read_vinyl(table), laying(table))).unwrap_or_default(),
+        engrave: engrave.as_ref().map(|table| (read_engrave(table), laying(table))).unwrap_or_default(),
     }
+}
+
+fn laying(table: &Table) -> Laying {
+    let paper = table.get("sheet").and_then(|value| {
+        let text = value.text("\"A4\"")?;
+        match text.parse() {
+            Ok(paper) => Some(paper),
+            Err(_) => value.refuse(
+                format!("`sheet` cannot be \"{}\"", shown(text)),
+                "allowed are A4, A3, Letter, mat, \"roll 300 mm\" and two sides like \"200 mm x 250 mm\"",
+            ),
+        }
+    });
+    let spares = table.get("spares").and_then(|value| {
+        let count = value.number_within(0.0, 20.0)?;
+        if count.fract() == 0.0 {
+            return Some(count as usize);
+        }
+        value.refuse("spares are counted in whole numbers", "write it like 1")
+    });
+    Laying { paper, spares: spares.unwrap_or(0) }
 }
 
 fn length(table: &Table, key: &'static str, range: (f64, f64), example: &str) -> Option<Length> {

@@ -9,7 +9,7 @@ use super::file;
 use super::near::nearest;
 use super::quantity::Quantity;
 use super::read::Table;
-use super::{DistanceUnit, Lens, Place, Style, Typeface};
+use super::{Change, DistanceUnit, Lens, Place, Style, Typeface};
 
 /// The style as far as the file states it.
 #[derive(Clone, Debug)]
@@ -58,6 +58,17 @@ const LARGEST_CUT_MM: f64 = 6.0;
 const SMALLEST_DEFAULT_MM: f64 = 1.4;
 
 impl Stated {
+    /// States what a change states.
+    pub(super) fn change(&mut self, change: &Change) {
+        self.numeral_height = change.numeral_height.or(self.numeral_height);
+        self.tick_width = change.tick_width.or(self.tick_width);
+        self.smallest_gap = change.smallest_gap.or(self.smallest_gap);
+        self.label_gap = change.label_gap.or(self.label_gap);
+        if let Some(typeface) = &change.typeface {
+            self.typeface = typeface.clone();
+        }
+    }
+
     /// One style for the whole set: what is not stated follows from the narrowest band of any ring, and from what the
     /// process can make.
     pub(super) fn complete(&self, lenses: &[Lens], process: &Process) -> Style {

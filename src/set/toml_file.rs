@@ -134,9 +134,21 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
     let lenses = lenses(doc, &root, &units);
     let set_name = set_name?.to_string();
     doc.is_sound().then(|| {
-        let process = processes.of(ProcessKind::Film);
+        let kind = ProcessKind::Film;
+        let process = processes.of(kind);
+        let process::Laying { paper, spares } = processes.laying(kind);
         let complete = style.complete(&lenses, &process);
-        Set { name: set_name, style: complete, process, lenses, typeface_place, stated: style, processes }
+        Set {
+            name: set_name,
+            style: complete,
+            process,
+            paper,
+            spares,
+            lenses,
+            typeface_place,
+            stated: style,
+            processes,
+        }
     })
 }
 

@@ -1,0 +1,267 @@
+//! `draw`: every strip of a set as its process is handed it, on sheets, with the sheet that tells how to apply them.
+
+use std::path::Path;
+
+use super::{Bits, DrawArguments, Failure, Picture, failed, pictures, save, say, unlettered, with_lenses};
+use crate::artwork::Strip;
+use crate::assembly::Assembly;
+use crate::lettering::{Face, Lettering};
+use crate::process::{self, Checker, Process, ProcessKind};
+use crate::report::{self, application};
+use crate::set::{Faults, Set, file_stem};
+use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
+use crate::units::Length;
+use crate::write::{self, Depth, Raster};
+
+/// Files that are written together at the end, so that a fault leaves the folder as it was.
+type Files = Vec<(String, Vec<u8>)>;
+
+/// One lens with its strips as laid out and as its process is handed them.
+struct Drawn<'a> {
+    assembly: &'a Assembly<'a>,
+    /// (ending of the file's name, bare strip, finished strip)
+    strips: Vec<(&'static str, Strip, Strip)>,
+}
+
+pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
+    let depth = match arguments.bits {
+        Bits::Eight => Depth::Grey8,
+        Bits::One => Depth::Bilevel,
+    };
+    let raster = Raster { dpi: arguments.dpi, depth };
+    let kind = arguments.making.process.kind();
+    let formats = if !arguments.format.is_empty() {
+        arguments.format.clone()
+    } else if kind == ProcessKind::Film {
+        vec![Picture::Svg, Picture::Png, Picture::Pdf]
+    } else {
+        vec![Picture::Svg, Picture::Dxf, Picture::Pdf]
+    };
+    with_lenses(&arguments.set, kind, &arguments.chosen, |set, lenses, _| {
+        let drawn = lay_out(set, lenses)?;
+        write::try_folder(&arguments.out).map_err(|error| failed(&arguments.out, "written into", &error))?;
+        let small = small_lettering()?;
+        let mut files = Files::new();
+        let mut checker = Checker::new(&set.process);
+        for lens in &drawn {
+            describe(set, lens, &mut checker);
+            for (ending, bare, finished) in &lens.strips {
+                let stem = format!("{}-{ending}", lens.assembly.lens.file_stem());
+                let drawing = match &set.process {
+                    Process::Film(film) => process::corrected(&finished.drawing, film),
+                    _ => finished.drawing.clone(),
+                };
+                files.extend(pictures(&stem, &drawing, &formats, &raster)?);
+                if kind == ProcessKind::Vinyl
+                    && let Some(guide) = process::transfer_guide(bare)
+                {
+                    files.extend(pictures(&format!("{stem}-transfer"), &guide, &formats, &raster)?);
+                }
+            }
+        }
+        files.extend(pages(set, &drawn, arguments.sheet, &formats, &raster, &small)?);
+        files.extend(application_sheet(set, &drawn, &files, &formats)?);
+        save(&arguments.out, &files)?;
+        warn(set, &drawn, &arguments.set, &mut checker);
+        say(format_args!("wrote {} files into {}{}", files.len(), arguments.out.display(), parting_words(set)));
+        Ok(())
+    })
+}
+
+/// The face of names and footers, which is never engraved or cut.
+fn small_lettering() -> Result<Lettering, Failure> {
+    Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)
+}
+
+fn parting_words(set: &Set) -> String {
+    match &set.process {
+        Process::Film(film) => {
+            format!(" for film {} mm thick; print at 100 %, measure a strip before cutting", film.thickness.to_mm())
+        }
+        Process::Vinyl(vinyl) => {
+            format!(" for vinyl {} mm thick; cut one strip and measure it before the others", vinyl.thickness.to_mm())
+        }
+        Process::Engrave(engrave) => {
+            format!(" for a tool {} mm wide; run it over tape or scrap first", engrave.tool.to_mm())
+        }
+    }
+}
+
+/// Every strip, laid out and finished, before the first file is written.
+fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Drawn<'a>>, Failure> {
+    let mut drawn = Vec::new();
+    let mut faults = Vec::new();
+    for assembly in lenses {
+        match assembly.strips() {
+            Ok(strips) => {
+                let mut finished = Vec::new();
+                for (ending, strip) in strips {
+                    let made = process::finished(&strip, &set.process).map_err(|error| {
+                        let message = format!("{}, {ending}: {error}", assembly.lens.name);
+                        Failure::Other(message, error.way_out().map(str::to_string))
+                    })?;
+                    finished.push((ending, strip, made));
+                }
+                drawn.push(Drawn { assembly, strips: finished });
+            }
+            Err(found) => faults.extend(found.as_slice().to_vec()),
+        }
+    }
+    match Faults::new(faults) {
+        Some(faults) => Err(faults.into()),
+        None => Ok(drawn),
+    }
+}
+
+/// The sheets in the formats that are wanted: a PDF of all of them, every other format when a paper is named.
+fn pages(
+    set: &Set,
+    drawn: &[Drawn],
+    paper: Option<Paper>,
+    formats: &[Picture],
+    raster: &Raster,
+    lettering: &Lettering,
+) -> Result<Files, Failure> {
+    let pdf = formats.contains(&Picture::Pdf);
+    if !pdf && paper.is_none() {
+        return Ok(Files::new());
+    }
+    let mut items = Vec::new();
+    for lens in drawn {
+        for (ending, bare, finished) in &lens.strips {
+            let name = format!("{}, {ending}", lens.assembly.lens.name);
+            if let (ProcessKind::Vinyl, Some(guide)) = (set.process.kind(), process::transfer_guide(bare)) {
+                let strip = Strip { drawing: guide, flat: None };
+                items.push((true, Item { name: format!("{name}, transfer guide"), strip, copies: 1 }));
+            }
+            items.push((false, Item { name, strip: finished.clone(), copies: 1 + set.spares }));
+        }
+    }
+    let (guides, items): (Vec<_>, Vec<_>) = items.into_iter().partition(|(guide, _)| *guide);
+    let page = Page {
+        printed: match &set.process {
+            Process::Film(film) => film.printed,
+            _ => (1.0, 1.0),
+        },
+        title: set.name.clone(),
+        ..Page::new(paper.or(set.paper).unwrap_or(Paper::A4))
+    };
+    let mut files = Files::new();
+    let stem = file_stem(&set.name);
+    // what is laid under the tape is printed on paper, whatever the vinyl lies on
+    let under_tape = Page { paper: Paper::A4, ..page.clone() };
+    for (what, items, page) in [("sheet", items, &page), ("transfer", guides, &under_tape)] {
+        if items.is_empty() {
+            continue;
+        }
+        let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
+        let laid = sheets(&items, page, lettering).map_err(too_large)?;
+        tell_sheets(what, page, &laid);
+        if pdf {
+            let drawings: Vec<_> = laid.sheets.iter().map(|sheet| sheet.drawing.clone()).collect();
+            files.push((format!("{stem}-{what}s.pdf"), write::pdf(&format!("{}, {what}s", set.name), &drawings)));
+        }
+        if paper.is_some() && what == "sheet" {
+            for (i, sheet) in laid.sheets.iter().enumerate() {
+                files.extend(pictures(&format!("{stem}-sheet-{}", i + 1), &sheet.drawing, formats, raster)?);
+            }
+        }
+    }
+    Ok(files)
+}
+
+fn too_large(error: SheetError) -> Failure {
+    Failure::Other(error.to_string(), Some("or draw strips alone, --format svg".to_string()))
+}
+
+fn tell_sheets(what: &str, page: &Page, laid: &Sheets) {
+    let count = laid.sheets.len();
+    let waste = laid.sheets.iter().map(|sheet| sheet.waste).sum::<f64>() / count.max(1) as f64;
+    let sheets = if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") };
+    say(format_args!("{sheets}: {}, {:.0} % of their room unused", page.paper, 100.0 * waste));
+    for note in &laid.notes {
+        say(format_args!("  note:  {note}"));
+    }
+}
+
+/// The sheet to have beside one while applying: HTML always, and PDF of its own pages.
+fn application_sheet(set: &Set, drawn: &[Drawn], files: &Files, formats: &[Picture]) -> Result<Files, Failure> {
+    let names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
+    let lenses = drawn.iter().map(|lens| {
+        let strips = lens.strips.iter().map(|(ending, bare, _)| (*ending, bare));
+        application::applied(lens.assembly, strips, 1 + set.spares, &names)
+    });
+    let sheet = application::Application { set: set.name.clone(), process: set.process, lenses: lenses.collect() };
+    let stem = file_stem(&set.name);
+    let html = application::html(&sheet).map_err(unlettered)?;
+    let mut files = vec![(format!("{stem}-application.html"), html.into_bytes())];
+    if formats.contains(&Picture::Pdf) {
+        let pages = application::pages(&sheet).map_err(unlettered)?;
+        let title = format!("{}, application sheet", set.name);
+        files.push((format!("{stem}-application.pdf"), write::pdf(&title, &pages)));
+    }
+    Ok(files)
+}
+
+/// What was made of a lens, how well it fitted, and what to look at.
+fn describe(set: &Set, lens: &Drawn, checker: &mut Checker) {
+    let assembly = lens.assembly;
+    say(&assembly.lens.name);
+    let size = |ending: &str| {
+        let strip = lens.strips.iter().find(|(e, ..)| *e == ending).map(|(_, strip, _)| &strip.drawing);
+        strip.map_or(String::new(), |strip| format!("; {:.1} x {:.1} mm", strip.width.to_mm(), strip.height.to_mm()))
+    };
+    if let Some(ring) = &assembly.focus {
+        say(format_args!("  focus: {}{}", report::fit_line(ring), size("focus")));
+    }
+    if let Some(ring) = &assembly.iris {
+        say(format_args!("  iris:  {}{}", report::iris_line(ring), size("iris")));
+    }
+    if let Some(scale) = &assembly.disc {
+        let rows = if scale.face.winds() { ", wound inward" } else { "" };
+        say(format_args!("  disc:  {:.2} turns{rows}{}", scale.face.turns, size("disc")));
+    }
+    if let Process::Vinyl(vinyl) = &set.process {
+        for (ending, strip, _) in &lens.strips {
+            let cut = process::cut_report(strip, vinyl);
+            say(format_args!("  cut:   {ending}: {}", report::cut_line(&cut, checker.smallest(strip))));
+        }
+    }
+    let focus = assembly
+        .focus
+        .iter()
+        .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
+    let iris = assembly.iris.iter().flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string));
+    for doubt in focus.chain(iris) {
+        say(format_args!("  look:  {doubt}"));
+    }
+    for line in report::left_out_lines(assembly) {
+        say(format_args!("  note:  {line}"));
+    }
+}
+
+/// What the process cannot make, in one line for each strip.
+fn warn(set: &Set, drawn: &[Drawn], file: &Path, checker: &mut Checker) {
+    let mut found = 0;
+    for lens in drawn {
+        for (ending, bare, _) in &lens.strips {
+            let findings = checker.check(bare);
+            if let Some(worst) = report::worst_line(&findings) {
+                found += findings.len();
+                say(format_args!("  fine:  {}, {ending}: {worst}", lens.assembly.lens.name));
+            }
+        }
+    }
+    if found > 0 {
+        let kind = match set.process.kind() {
+            ProcessKind::Film => "film",
+            ProcessKind::Vinyl => "vinyl",
+            ProcessKind::Engrave => "engrave",
+        };
+        let places = if found == 1 { "place is" } else { "places are" };
+        say(format_args!(
+            "{found} {places} too fine to be made; see them with  ringwright check {} --process {kind}",
+            file.display()
+        ));
+    }
+}

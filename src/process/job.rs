@@ -1,0 +1,61 @@
+//! The drawing that a cutter is handed: contours in cutting order, and the box that the waste comes off in.
+
+use kurbo::{Affine, BezPath, Shape};
+
+use super::{Cut, CutReport, Vinyl, cut_job, weed_box};
+use crate::artwork::{Group, Ink, Layer, LayerKind, Strip};
+use crate::units::Length;
+
+/// How far the weeding box stands out of the strip, mm.
+const BEYOND: f64 = 2.0;
+/// The line that shows the box on a screen; a cutter follows its middle, mm.
+const BOX_LINE: f64 = 0.05;
+
+/// The strip as contours to cut: what is cut free lies in groups of its holes and then its edge, in order; the weeding
+/// box comes last, when nothing can move any more. Everything is stretched by what a test cut asked for.
+pub fn cut(strip: &Strip, vinyl: &Vinyl) -> Strip {
+    let job = cut_job(&strip.drawing, vinyl);
+    let mut layers = vec![Layer::new(LayerKind::Cut, pieces(job.contours))];
+    let mut strip = strip.clone();
+    // a mask has its own edge, and its waste is in its openings
+    let boxed = vinyl.weed_box && vinyl.cut == Cut::Marks;
+    if boxed {
+        let path = vec![Group::new(None, weed_box(&strip.drawing, Length::mm(BEYOND)))];
+        layers.push(Layer::new(LayerKind::Cut, path).with_ink(Ink::Line(Length::mm(BOX_LINE))));
+    }
+    strip.drawing.layers = layers;
+    if boxed {
+        // the box's line stays inside the drawing
+        let room = BEYOND + BOX_LINE;
+        strip.drawing.width = strip.drawing.width + Length::mm(2.0 * room);
+        strip.drawing.height = strip.drawing.height + Length::mm(2.0 * room);
+        strip.apply_affine(Affine::translate((room, room)));
+    }
+    let (along, across) = vinyl.stretch;
+    strip.drawing.width = strip.drawing.width * along;
+    strip.drawing.height = strip.drawing.height * across;
+    strip.apply_affine(Affine::new([along, 0.0, 0.0, across, 0.0, 0.0]));
+    strip
+}
+
+/// What a strip takes to cut and to weed.
+pub fn cut_report(strip: &Strip, vinyl: &Vinyl) -> CutReport {
+    cut_job(&strip.drawing, vinyl).report
+}
+
+/// Contours in order, holes and what they lie in together, so that what is kept is filled.
+fn pieces(contours: Vec<BezPath>) -> Vec<Group> {
+    let mut groups = Vec::new();
+    let mut path = BezPath::new();
+    for contour in contours {
+        let outer = contour.area() > 0.0;
+        path.extend(contour);
+        if outer {
+            groups.push(Group::new(None, std::mem::take(&mut path)));
+        }
+    }
+    if !path.is_empty() {
+        groups.push(Group::new(None, path));
+    }
+    groups
+}

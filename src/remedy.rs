@@ -1,0 +1,169 @@
+//! The smallest change of a set that its process can make: what a check proposes.
+//!
+//! Takes a set that a process cannot make as it stands; tries larger numerals, wider ticks and gaps, then another face,
+//! bridges, a single unit, and assembles and checks each until one passes. Nothing is proposed that was not tried.
+
+use crate::assembly::{Assembly, lettering};
+use crate::process::{Checker, Finding, FindingKind, Process};
+use crate::set::{Change, Lens, Set, Typeface};
+use crate::units::Length;
+
+/// Rounds of enlarging before a way is given up: larger numerals move marks, which can bring up one new fault or two.
+const ROUNDS: usize = 5;
+
+/// What a set needs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remedy {
+    /// These changes pass, as tried.
+    Change(Vec<String>),
+    /// No change of style passes; the narrowest face that would carry what the process can make, where that is what
+    /// stands in the way.
+    Nothing(Option<Length>),
+}
+
+/// What is wrong with the chosen lenses of a set.
+struct Trial {
+    findings: Vec<Finding>,
+    /// The width that a face would have to have, where a scale does not fit it.
+    short: Option<f64>,
+}
+
+/// Finds the smallest change with which the lenses of `set` that `wanted` names can be made.
+pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Remedy {
+    let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
+    let bridge = match &set.process {
+        Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.limits.gap),
+        _ => None,
+    };
+    let stencil = (set.style.typeface != Typeface::Stencil && !matches!(set.process, Process::Engrave(_)))
+        .then_some(Typeface::Stencil);
+    let mut ways = vec![Change::default()];
+    if let Some(bridge) = bridge {
+        ways.push(Change { bridge: Some(bridge), ..Change::default() });
+    }
+    if let Some(stencil) = &stencil {
+        ways.push(Change { typeface: Some(stencil.clone()), ..Change::default() });
+    }
+    if several_units {
+        let single: Vec<Change> = ways.iter().map(|way| Change { one_unit: true, ..way.clone() }).collect();
+        ways.extend(single);
+    }
+    let mut needed: Option<f64> = None;
+    for way in ways {
+        match enlarge(set, wanted, way) {
+            Ok(change) => return Remedy::Change(words(set, &change)),
+            Err(face) => needed = [needed, face].into_iter().flatten().reduce(f64::min),
+        }
+    }
+    Remedy::Nothing(needed.map(Length::mm))
+}
+
+/// Enlarges what is too fine until everything passes, or the width of the face that would have carried it.
+fn enlarge(set: &Set, wanted: &dyn Fn(&Lens) -> bool, way: Change) -> Result<Change, Option<f64>> {
+    let mut change = way;
+    for _ in 0..ROUNDS {
+        let changed = set.with(&change);
+        let Some(trial) = try_out(&changed, wanted) else { return Err(None) };
+        if trial.short.is_some() {
+            return Err(trial.short);
+        }
+        if trial.findings.is_empty() {
+            return Ok(change);
+        }
+        let before = change.clone();
+        widen(&mut change, &changed, &trial.findings);
+        if change == before {
+            return Err(None);
+        }
+    }
+    Err(None)
+}
+
+/// Assembles and checks; `None` where a lens cannot be assembled at all.
+fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Option<Trial> {
+    let lettering = lettering(set).ok()?;
+    let mut trial = Trial { findings: Vec::new(), short: None };
+    let mut strips = Vec::new();
+    for lens in set.lenses.iter().filter(|lens| wanted(lens)) {
+        let assembly = Assembly::new(set, lens, &lettering).ok()?;
+        match assembly.laid_out() {
+            Ok(laid_out) => strips.extend(laid_out.into_iter().map(|(_, strip)| strip)),
+            Err(unfit) => {
+                let needs = unfit.iter().filter_map(|unfit| unfit.error.needs_and_has());
+                let most = needs.map(|(needs, _)| needs.to_mm()).fold(0.0, f64::max);
+                trial.short = Some(trial.short.unwrap_or(0.0).max(most));
+            }
+        }
+    }
+    // what does not fit need not be looked at
+    if trial.short.is_none() {
+        let mut checker = Checker::new(&set.process);
+        trial.findings = strips.iter().flat_map(|strip| checker.check(strip)).collect();
+    }
+    Some(trial)
+}
+
+/// Up to the next twentieth of a millimetre, as a caliper reads.
+fn rounded_up(mm: f64) -> Length {
+    Length::mm((mm * 20.0 - 1e-6).ceil() / 20.0)
+}
+
+/// Enlarges what the findings are about.
+fn widen(change: &mut Change, set: &Set, findings: &[Finding]) {
+    let style = &set.style;
+    let most = |of: &dyn Fn(&Finding) -> Option<f64>| findings.iter().filter_map(of).fold(0.0, f64::max);
+    let lack = |finding: &Finding| finding.limit.to_mm() / finding.measured.to_mm().max(0.02);
+    let numerals = most(&|f| (f.lettering && f.kind != FindingKind::Near).then(|| lack(f)));
+    if numerals > 1.0 {
+        change.numeral_height = Some(rounded_up(style.numeral_height.to_mm() * numerals));
+    }
+    let ticks =
+        most(&|f| (!f.lettering && matches!(f.kind, FindingKind::Stroke | FindingKind::Dot)).then(|| f.limit.to_mm()));
+    if ticks > style.tick_width.to_mm() {
+        change.tick_width = Some(rounded_up(ticks));
+    }
+    let apart = most(&|f| (!f.lettering && f.kind == FindingKind::Near).then(|| (f.limit - f.measured).to_mm()));
+    let tick_width = change.tick_width.unwrap_or(style.tick_width).to_mm();
+    let gap = style.smallest_gap.to_mm().max(tick_width + set.process.limits().gap.to_mm()).max(2.0 * tick_width);
+    if apart > 0.0 || gap > style.smallest_gap.to_mm() + 1e-9 {
+        change.smallest_gap = Some(rounded_up(gap + apart));
+    }
+    let crowd = most(&|f| (f.lettering && f.kind == FindingKind::Near).then(|| (f.limit - f.measured).to_mm()));
+    if crowd > 0.0 && numerals <= 1.0 {
+        // labels, and the room between a numeral and its tick, which grows with the numeral
+        change.label_gap = Some(rounded_up(style.label_gap.to_mm() + crowd));
+        change.numeral_height = Some(rounded_up(style.numeral_height.to_mm() + 3.0 * crowd));
+    }
+}
+
+/// The change as lines of the set file.
+fn words(set: &Set, change: &Change) -> Vec<String> {
+    let changed = set.with(change);
+    let length = |key: &str, before: Length, after: Length| {
+        (before != after).then(|| format!("[style] {key} = \"{} mm\"", (after.to_mm() * 1000.0).round() / 1000.0))
+    };
+    let (before, after) = (&set.style, &changed.style);
+    let mut lines = Vec::new();
+    if change.typeface.is_some() {
+        lines.push("[style] typeface = \"stencil\"".to_string());
+    }
+    if change.numeral_height.is_some() {
+        lines.extend(length("numeral_height", before.numeral_height, after.numeral_height));
+    }
+    if change.tick_width.is_some() {
+        lines.extend(length("tick_width", before.tick_width, after.tick_width));
+    }
+    if change.smallest_gap.is_some() {
+        lines.extend(length("smallest_gap", before.smallest_gap, after.smallest_gap));
+    }
+    if change.label_gap.is_some() {
+        lines.extend(length("label_gap", before.label_gap, after.label_gap));
+    }
+    if let Some(bridge) = change.bridge {
+        lines.push(format!("[process.vinyl] bridge = \"{} mm\"", bridge.to_mm()));
+    }
+    if change.one_unit {
+        lines.push("[set] one unit, like units = [\"m\"]: fewer marks, larger numerals".to_string());
+    }
+    lines
+}

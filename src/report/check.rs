@@ -1,0 +1,260 @@
+//! What a process cannot make, for people and for programs.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::{document, number};
+use crate::assembly::Assembly;
+use crate::process::{CutReport, Finding, FindingKind, Limits, Process, ProcessKind};
+use crate::remedy::Remedy;
+use crate::units::Length;
+
+/// One strip, disc or row of plates that was checked.
+pub struct Checked<'a> {
+    /// Whose it is.
+    pub assembly: &'a Assembly<'a>,
+    /// The ending of its file's name.
+    pub piece: &'static str,
+    /// What cannot be made.
+    pub findings: Vec<Finding>,
+    /// A scale that does not fit what is to carry it, in a sentence.
+    pub unfit: Option<String>,
+    /// The cutting job and its smallest feature, where it is cut.
+    pub cut: Option<(CutReport, Option<Length>)>,
+}
+
+impl Checked<'_> {
+    fn passes(&self) -> bool {
+        self.findings.is_empty() && self.unfit.is_none()
+    }
+}
+
+/// How many marks are named in a line; more than these nobody reads.
+const NAMED: usize = 4;
+
+fn process_name(process: &Process) -> &'static str {
+    match process.kind() {
+        ProcessKind::Film => "film",
+        ProcessKind::Vinyl => "vinyl",
+        ProcessKind::Engrave => "engrave",
+    }
+}
+
+fn mm(length: Length) -> String {
+    format!("{:.2} mm", length.to_mm())
+}
+
+/// `strokes too thin`.
+pub(super) fn kind_words(kind: FindingKind) -> &'static str {
+    match kind {
+        FindingKind::Stroke => "strokes too thin",
+        FindingKind::Gap => "openings too narrow",
+        FindingKind::Counter => "holes too small",
+        FindingKind::Dot => "pieces too small",
+        FindingKind::Near => "too near to each other",
+        FindingKind::Loose => "islands that fall out of the mask",
+        FindingKind::Unfit => "does not fit",
+    }
+}
+
+/// What a finding is about: one mark, or a pair.
+pub(super) fn about(finding: &Finding) -> String {
+    finding.marks.iter().map(|mark| mark.words.as_str()).collect::<Vec<_>>().join(" and ")
+}
+
+/// Findings of each kind, the worst first.
+fn by_kind(findings: &[Finding]) -> Vec<(FindingKind, Vec<&Finding>)> {
+    let mut kinds: Vec<(FindingKind, Vec<&Finding>)> = Vec::new();
+    for finding in findings {
+        match kinds.iter_mut().find(|(kind, _)| *kind == finding.kind) {
+            Some((_, list)) => list.push(finding),
+            None => kinds.push((finding.kind, vec![finding])),
+        }
+    }
+    for (_, list) in &mut kinds {
+        list.sort_by(|a, b| a.measured.to_mm().total_cmp(&b.measured.to_mm()));
+    }
+    kinds
+}
+
+/// The findings of one kind in a line.
+fn line(kind: FindingKind, list: &[&Finding]) -> String {
+    let worst = list[0];
+    let mut names: Vec<String> = Vec::new();
+    for finding in list {
+        let name = about(finding);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let more = names.len().saturating_sub(NAMED);
+    let mut named = names[..names.len().min(NAMED)].join(", ");
+    if more > 0 {
+        named.push_str(&format!(" and {more} more"));
+    }
+    let words = kind_words(kind);
+    if kind == FindingKind::Loose {
+        return format!("{words}: {named}; bridges would hold them");
+    }
+    format!("{words}: {} at the worst, {} can be made: {named}", mm(worst.measured), mm(worst.limit))
+}
+
+/// The worst of a strip's findings in a line; `None` when there are none.
+pub fn worst_line(findings: &[Finding]) -> Option<String> {
+    let lack = |finding: &&Finding| finding.measured.to_mm() / finding.limit.to_mm().max(1e-6);
+    let worst = findings.iter().min_by(|a, b| lack(a).total_cmp(&lack(b)))?;
+    let more = match findings.len() {
+        1 => String::new(),
+        2 => "; and 1 more place".to_string(),
+        count => format!("; and {} more places", count - 1),
+    };
+    let (words, measured, limit) = (kind_words(worst.kind), mm(worst.measured), mm(worst.limit));
+    if worst.kind == FindingKind::Loose {
+        return Some(format!("{words} ({}){more}", about(worst)));
+    }
+    Some(format!("{words} ({}: {measured}, {limit} can be made){more}", about(worst)))
+}
+
+/// A cutting job in a line.
+pub fn cut_line(cut: &CutReport, smallest: Option<Length>) -> String {
+    let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
+    let pieces = count(cut.pieces, "piece", "pieces");
+    let holes = match cut.holes_to_pick_out {
+        0 => "no hole to pick out".to_string(),
+        n => count(n, "hole to pick out", "holes to pick out"),
+    };
+    let smallest = smallest.map_or(String::new(), |smallest| format!(", smallest feature {}", mm(smallest)));
+    format!(
+        "{pieces}, {holes}, {:.0} mm of cut, {}{smallest}, about {}",
+        cut.cut_mm,
+        count(cut.corners, "corner", "corners"),
+        minutes(cut.minutes)
+    )
+}
+
+fn minutes(minutes: f64) -> String {
+    match minutes.ceil() as u64 {
+        0 | 1 => "a minute".to_string(),
+        n => format!("{n} minutes"),
+    }
+}
+
+/// Everything that was found, for people.
+pub fn check_text(process: &Process, checked: &[Checked], remedy: Option<&Remedy>) -> String {
+    let mut text = String::new();
+    for strip in checked {
+        text.push_str(&format!("{}, {}\n", strip.assembly.lens.name, strip.piece));
+        if let Some(unfit) = &strip.unfit {
+            text.push_str(&format!("  {}: {unfit}\n", kind_words(FindingKind::Unfit)));
+        }
+        for (kind, list) in by_kind(&strip.findings) {
+            text.push_str(&format!("  {}\n", line(kind, &list)));
+        }
+        if strip.passes() {
+            text.push_str("  nothing too fine\n");
+        }
+        if let Some((cut, smallest)) = &strip.cut {
+            text.push_str(&format!("  {}\n", cut_line(cut, *smallest)));
+        }
+    }
+    text.push('\n');
+    let places: usize = checked.iter().map(|strip| strip.findings.len() + usize::from(strip.unfit.is_some())).sum();
+    let name = process_name(process);
+    match places {
+        0 => text.push_str(&format!("Everything can be made ({name}).\n")),
+        1 => text.push_str(&format!("One place cannot be made ({name}).\n")),
+        n => text.push_str(&format!("{n} places cannot be made ({name}).\n")),
+    }
+    match remedy {
+        None => {}
+        Some(Remedy::Change(lines)) => {
+            text.push_str("The smallest change that was found to pass:\n");
+            lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
+        }
+        Some(Remedy::Nothing(face)) => {
+            text.push_str("No change of style was found to pass");
+            if let Some(face) = face {
+                text.push_str(&format!(": it would need a face {:.1} mm wide", face.to_mm()));
+            }
+            text.push_str(". Try another process, or set the limits that your own tests have shown.\n");
+        }
+    }
+    text
+}
+
+fn limits_json(limits: &Limits) -> Value {
+    json!({
+        "stroke_mm": number(limits.stroke.to_mm(), 4),
+        "gap_mm": number(limits.gap.to_mm(), 4),
+        "dot_mm": number(limits.dot.to_mm(), 4),
+        "counter_mm": number(limits.counter.to_mm(), 4),
+    })
+}
+
+fn finding_json(finding: &Finding) -> Value {
+    let marks: Vec<Value> = finding
+        .marks
+        .iter()
+        .map(|mark| json!({ "mark": mark.words, "angle_deg": mark.angle.map(|angle| number(angle.to_deg(), 4)) }))
+        .collect();
+    json!({
+        "kind": finding.kind.name(),
+        "measured_mm": number(finding.measured.to_mm(), 4),
+        "limit_mm": number(finding.limit.to_mm(), 4),
+        "marks": marks,
+        "x_mm": number(finding.place.x, 4),
+        "y_mm": number(finding.place.y, 4),
+    })
+}
+
+fn cut_json((cut, smallest): &(CutReport, Option<Length>)) -> Value {
+    json!({
+        "pieces": cut.pieces,
+        "pieces_to_weed": cut.pieces_to_weed,
+        "holes_to_pick_out": cut.holes_to_pick_out,
+        "cut_mm": number(cut.cut_mm, 4),
+        "travel_mm": number(cut.travel_mm, 4),
+        "corners": cut.corners,
+        "smallest_mm": smallest.map(|length| number(length.to_mm(), 4)),
+        "minutes": number(cut.minutes, 4),
+    })
+}
+
+/// Everything that was found, for programs.
+pub fn check_json(set: &str, process: &Process, checked: &[Checked], remedy: Option<&Remedy>) -> String {
+    let mut lenses: BTreeMap<usize, (String, Vec<Value>)> = BTreeMap::new();
+    let mut order: Vec<&str> = Vec::new();
+    for strip in checked {
+        let name = strip.assembly.lens.name.as_str();
+        let place = order.iter().position(|known| *known == name).unwrap_or_else(|| {
+            order.push(name);
+            order.len() - 1
+        });
+        let entry = lenses.entry(place).or_insert_with(|| (name.to_string(), Vec::new()));
+        entry.1.push(json!({
+            "piece": strip.piece,
+            "unfit": strip.unfit,
+            "findings": strip.findings.iter().map(finding_json).collect::<Vec<_>>(),
+            "cut": strip.cut.as_ref().map(cut_json),
+        }));
+    }
+    let lenses: Vec<Value> =
+        lenses.into_values().map(|(name, pieces)| json!({ "name": name, "pieces": pieces })).collect();
+    let passes = checked.iter().all(Checked::passes);
+    let (changes, face) = match remedy {
+        None => (Value::Null, Value::Null),
+        Some(Remedy::Change(lines)) => (json!(lines), Value::Null),
+        Some(Remedy::Nothing(face)) => (json!([]), json!(face.map(|face| number(face.to_mm(), 4)))),
+    };
+    let report = json!({
+        "set": set,
+        "process": process_name(process),
+        "limits": limits_json(&process.limits()),
+        "passes": passes,
+        "lenses": lenses,
+        "changes_that_pass": changes,
+        "face_needed_mm": face,
+    });
+    document(&report)
+}
