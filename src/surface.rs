@@ -186,6 +186,34 @@ mod tests {
     }
 
     #[test]
+    fn any_way_over_a_cone_is_as_long_on_its_flat_pattern() {
+        // integrated in space, on r = R_front - (R_front - R_rear) s / w at depth z = s cos(half angle); the pattern knows
+        // nothing of space
+        for (rear, front, width) in [(82.0, 84.5, 20.0), (95.0, 80.0, 20.0), (60.0, 20.0, 25.0), (80.0, 80.0, 14.0)] {
+            let cone = cone(rear, front, width);
+            let (sine, steps) = ((front - rear) / (2.0 * width), 20_000_u32);
+            let way = |k: usize| {
+                let at = k as f64 / f64::from(steps);
+                // a wave that climbs while it turns
+                (-120.0 + 240.0 * at, width * (0.5 + 0.45 * (7.0 * at).sin()))
+            };
+            let in_space = |(turn, height): (f64, f64)| {
+                let radius = 0.5 * front - sine * height;
+                let (sin, cos) = turn.to_radians().sin_cos();
+                [radius * cos, radius * sin, height * (1.0 - sine * sine).sqrt()]
+            };
+            let (mut space, mut flat) = (0.0, 0.0);
+            for k in 0..steps as usize {
+                let (a, b) = (in_space(way(k)), in_space(way(k + 1)));
+                space += a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
+                let place = |(turn, height): (f64, f64)| cone.frame(turn, height) * Point::ZERO;
+                flat += place(way(k)).distance(place(way(k + 1)));
+            }
+            assert_close(flat, space, 1e-5 * space);
+        }
+    }
+
+    #[test]
     fn a_disc_is_the_cone_of_ninety_degrees_and_its_marks_lie_on_circles() {
         let disc = Surface::disc(Length::mm(60.0), Length::mm(20.0));
         assert_close(disc.sine(), 1.0, 1e-12);
