@@ -301,13 +301,20 @@ fn draw_makes_three_drawings_of_every_lens_its_sheets_and_what_to_do_with_them()
     let output = run(&folder, &["draw", &sample(), "--out", "deep/strips", "--dpi", "300"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     assert_eq!(text(&output.stdout), "");
-    assert!(text(&output.stderr).contains("wrote 27 files into deep/strips"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("wrote 29 files into deep/strips"), "{}", text(&output.stderr));
     let expected = STEMS.iter().flat_map(|stem| {
         ["focus", "iris", "index"]
             .into_iter()
             .flat_map(move |what| ["svg", "png"].map(|format| format!("{stem}-{what}.{format}")))
     });
-    let whole = ["quarry-sheets.pdf", "quarry-application.pdf", "quarry-application.html"].map(str::to_string);
+    let whole = [
+        "granite-50-disc.svg",
+        "granite-50-disc.png",
+        "quarry-sheets.pdf",
+        "quarry-application.pdf",
+        "quarry-application.html",
+    ]
+    .map(str::to_string);
     assert_eq!(names(&folder.join("deep/strips")), expected.chain(whole).collect());
     for name in names(&folder.join("deep/strips")) {
         let bytes = fs::read(folder.join("deep/strips").join(&name)).unwrap();
@@ -359,9 +366,11 @@ fn the_format_the_resolution_and_the_bits_can_be_chosen() {
     draw("svg", &["--format", "svg"]);
     assert_eq!(
         names(&folder.join("svg")),
-        ["granite-50-focus.svg", "granite-50-iris.svg", "granite-50-index.svg", "quarry-application.html"]
-            .map(str::to_string)
-            .into()
+        ["disc.svg", "focus.svg", "iris.svg", "index.svg"]
+            .map(|what| format!("granite-50-{what}"))
+            .into_iter()
+            .chain(["quarry-application.html".to_string()])
+            .collect()
     );
     draw("coarse", &["--dpi", "150", "--format", "png"]);
     draw("fine", &["--dpi", "300", "--format", "png"]);

@@ -6,7 +6,7 @@ use super::{Bits, DrawArguments, Failure, Picture, failed, pictures, save, say, 
 use crate::artwork::Strip;
 use crate::assembly::Assembly;
 use crate::lettering::{Face, Lettering};
-use crate::process::{self, Checker, Process, ProcessKind};
+use crate::process::{self, Checker, Film, Process, ProcessKind};
 use crate::report::{self, application};
 use crate::set::{Faults, Set, file_stem};
 use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
@@ -38,11 +38,12 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
         vec![Picture::Svg, Picture::Dxf, Picture::Pdf]
     };
     with_lenses(&arguments.set, kind, &arguments.chosen, |set, lenses, _| {
+        let process = as_coarse_as(set.process, arguments.dpi, &formats);
         let drawn = lay_out(set, lenses)?;
         write::try_folder(&arguments.out).map_err(|error| failed(&arguments.out, "written into", &error))?;
         let small = small_lettering()?;
         let mut files = Files::new();
-        let mut checker = Checker::new(&set.process);
+        let mut checker = Checker::new(&process);
         for lens in &drawn {
             describe(set, lens, &mut checker);
             for (ending, bare, finished) in &lens.strips {
@@ -66,6 +67,16 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
         say(format_args!("wrote {} files into {}{}", files.len(), arguments.out.display(), parting_words(set)));
         Ok(())
     })
+}
+
+/// The process with which the drawing is checked: a picture of fewer dots than the printer has is what is printed.
+fn as_coarse_as(process: Process, dpi: f64, formats: &[Picture]) -> Process {
+    match process {
+        Process::Film(film) if formats.contains(&Picture::Png) => {
+            Process::Film(Film { dpi: film.dpi.min(dpi), ..film })
+        }
+        other => other,
+    }
 }
 
 /// The face of names and footers, which is never engraved or cut.
