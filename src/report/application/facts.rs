@@ -122,9 +122,15 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
         ("Order", order),
     ];
     if !on.zeros.is_empty() {
-        let places: Vec<String> = on.zeros.iter().map(|zero| tenth(*zero)).collect();
+        // where the rotary axis counts degrees, so does the table
+        let rotary = matches!(process, Process::Engrave(engrave) if engrave.rotary && !cone);
+        let degree = std::f64::consts::PI * ring.rear_diameter.to_mm() / 360.0;
+        let place = |zero: &Length| {
+            if rotary { format!("{:.2}°", zero.to_mm() / degree) } else { format!("{} mm", tenth(*zero)) }
+        };
+        let places: Vec<String> = on.zeros.iter().map(place).collect();
         let (places, at_zero) = (places.join(" and "), words.ring_at_zero);
-        facts.push((words.zero_fact, format!("{places} mm from the left end; on the index line {at_zero}")));
+        facts.push((words.zero_fact, format!("{places} from the left end; on the index line {at_zero}")));
     }
     let seam = match (engraved, on.closed, on.zeros.len()) {
         (true, ..) => "none; begin and end in the unused arc",

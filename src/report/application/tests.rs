@@ -145,6 +145,16 @@ fn nothing_is_said_of_what_no_lens_has() {
 }
 
 #[test]
+fn a_rotary_axis_is_told_degrees() {
+    let rotary = Process::Engrave(Engrave { rotary: true, ..Engrave::default() });
+    let contents = contents(&application(rotary, 1));
+    let facts = &contents.lenses[0].rows[0].facts;
+    let infinity = facts.iter().find(|(name, _)| *name == "Infinity").map(|(_, value)| value.clone()).unwrap();
+    // 200 mm round 84 mm: 200 x 360 / (84 pi) = 272.84 degrees
+    assert!(infinity.starts_with("272.84° from the left end"), "{infinity}");
+}
+
+#[test]
 fn the_table_says_which_edge_which_side_and_where() {
     let contents = contents(&application(Process::Film(Film::default()), 2));
     let fact = |lens: usize, row: usize, name: &str| {
@@ -158,7 +168,7 @@ fn the_table_says_which_edge_which_side_and_where() {
     assert_eq!(fact(0, 0, "Infinity"), "200.0 mm from the left end; on the index line with the ring at infinity");
     assert!(fact(1, 0, "Order").starts_with("close marks to the right of infinity; the ring turns counterclockwise"));
     assert!(fact(1, 0, "Strip").ends_with("bent, its longer edge is the front one"));
-    assert!(fact(1, 0, "Infinity").starts_with("200.0 and 68.0 mm"));
+    assert!(fact(1, 0, "Infinity").starts_with("200.0 mm and 68.0 mm from the left end"));
     assert_eq!(fact(0, 1, "To the camera"), "the edge at the head of the numerals");
     assert!(fact(0, 1, "Index").starts_with("at the front edge"));
     assert!(fact(0, 1, "Order").starts_with("small openings to the left of the widest stop; the ring turns clockwise"));
