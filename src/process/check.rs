@@ -32,8 +32,6 @@ pub enum FindingKind {
     Near,
     /// An island of a mask that nothing holds.
     Loose,
-    /// The scale does not fit what is to carry it.
-    Unfit,
 }
 
 impl FindingKind {
@@ -46,7 +44,6 @@ impl FindingKind {
             FindingKind::Dot => "dot",
             FindingKind::Near => "near",
             FindingKind::Loose => "loose",
-            FindingKind::Unfit => "unfit",
         }
     }
 }
@@ -244,7 +241,7 @@ fn limit(limits: &Limits, kind: FindingKind) -> Length {
         FindingKind::Counter => limits.counter,
         FindingKind::Dot => limits.dot,
         FindingKind::Gap | FindingKind::Near => limits.gap,
-        FindingKind::Loose | FindingKind::Unfit => Length::ZERO,
+        FindingKind::Loose => Length::ZERO,
     }
 }
 

@@ -54,7 +54,6 @@ pub(super) fn kind_words(kind: FindingKind) -> &'static str {
         FindingKind::Dot => "pieces too small",
         FindingKind::Near => "too near to each other",
         FindingKind::Loose => "islands that fall out of the mask",
-        FindingKind::Unfit => "does not fit",
     }
 }
 
@@ -146,7 +145,7 @@ pub fn check_text(process: &Process, checked: &[Checked], remedy: Option<&Remedy
     for strip in checked {
         text.push_str(&format!("{}, {}\n", strip.assembly.lens.name, strip.piece));
         if let Some(unfit) = &strip.unfit {
-            text.push_str(&format!("  {}: {unfit}\n", kind_words(FindingKind::Unfit)));
+            text.push_str(&format!("  does not fit: {unfit}\n"));
         }
         for (kind, list) in by_kind(&strip.findings) {
             text.push_str(&format!("  {}\n", line(kind, &list)));
