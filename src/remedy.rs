@@ -32,7 +32,7 @@ struct Trial {
 pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Remedy {
     let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
     let bridge = match &set.process {
-        Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.limits.gap),
+        Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.mark_limits().gap),
         _ => None,
     };
     let stencil = (set.style.typeface != Typeface::Stencil && !matches!(set.process, Process::Engrave(_)))

@@ -144,16 +144,16 @@ fn bridges_leave_no_hole_in_marks_and_no_loose_island_in_a_mask() {
     let out = drawn("mask", &mask, &["--process", "vinyl", "--format", "svg"]);
     let pieces = paths(&fs::read_to_string(out.join("chalk-58-focus.svg")).unwrap(), "cut");
     assert_eq!(pieces.len(), 1, "a mask hangs together");
-    // ticks reach the edge and are notches in it; numerals and the unit sign are openings, some in several parts
+    // the ticks are openings like the numerals: the mask reaches beyond the edge at which they begin
     let openings = contours(&pieces[0].0).len() - 1;
-    assert!((12..40).contains(&openings), "{openings} openings");
+    assert!(openings > 40, "{openings} openings");
 
     let loose = set("18 mm", LARGE, "[process.vinyl]\ncut = \"mask\"\nbridge = \"0 mm\"");
     let folder = folder("loose");
     fs::write(folder.join("set.toml"), loose).unwrap();
     let said = ends_with(&run(&folder, &["check", "set.toml", "--process", "vinyl"]), 1);
     assert!(said.contains("islands that fall out of the mask: "), "{said}");
-    assert!(said.contains("[process.vinyl] bridge = \"0.25 mm\""), "{said}");
+    assert!(said.contains("[process.vinyl] bridge = \"0.45 mm\""), "{said}");
 }
 
 #[test]

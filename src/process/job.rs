@@ -8,15 +8,17 @@ use crate::units::Length;
 
 /// How far the weeding box stands out of the strip, mm.
 const BEYOND: f64 = 2.0;
+/// How far a mask reaches beyond the face on both sides, mm: enough to hold together, and to be rubbed down over an edge.
+const LAND: f64 = 3.0;
 /// The line that shows the box on a screen; a cutter follows its middle, mm.
 const BOX_LINE: f64 = 0.05;
 
 /// The strip as contours to cut: what is cut free lies in groups of its holes and then its edge, in order; the weeding
 /// box comes last, when nothing can move any more. Everything is stretched by what a test cut asked for.
 pub fn cut(strip: &Strip, vinyl: &Vinyl) -> Strip {
+    let mut strip = with_land(strip, vinyl);
     let job = cut_job(&strip.drawing, vinyl);
     let mut layers = vec![Layer::new(LayerKind::Cut, pieces(job.contours))];
-    let mut strip = strip.clone();
     // a mask has its own edge, and its waste is in its openings
     let boxed = vinyl.weed_box && vinyl.cut == Cut::Marks;
     if boxed {
@@ -40,7 +42,22 @@ pub fn cut(strip: &Strip, vinyl: &Vinyl) -> Strip {
 
 /// What a strip takes to cut and to weed.
 pub fn cut_report(strip: &Strip, vinyl: &Vinyl) -> CutReport {
-    cut_job(&strip.drawing, vinyl).report
+    cut_job(&with_land(strip, vinyl).drawing, vinyl).report
+}
+
+/// A mask reaches beyond the face: ticks begin at its edge, and would leave nothing but fingers between them. What lies
+/// beyond goes over the edge and covers what is beside it. Marks that stay on the ring need no land.
+fn with_land(strip: &Strip, vinyl: &Vinyl) -> Strip {
+    let mut strip = strip.clone();
+    let (Cut::Mask, Some(flat)) = (vinyl.cut, &strip.flat) else { return strip };
+    let edge = flat.patch(flat.ends(), (-LAND, flat.width() + LAND));
+    let bounds = edge.bounding_box();
+    strip.drawing.layers.retain(|layer| layer.kind != LayerKind::Outline);
+    strip.drawing.layers.insert(0, Layer::new(LayerKind::Outline, vec![Group::new(None, edge)]));
+    strip.drawing.width = Length::mm(bounds.width());
+    strip.drawing.height = Length::mm(bounds.height());
+    strip.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
+    strip
 }
 
 /// Contours in order, holes and what they lie in together, so that what is kept is filled.

@@ -148,6 +148,18 @@ impl Default for Vinyl {
     }
 }
 
+impl Vinyl {
+    /// The smallest marks that can be made. In a mask they are the openings, which may be as narrow as a gap, while what
+    /// stands between them has to hold like a stroke, and what is left inside them like a piece.
+    pub fn mark_limits(&self) -> Limits {
+        let Limits { stroke, gap, dot, counter } = self.limits;
+        match self.cut {
+            Cut::Marks => Limits { stroke, gap, dot, counter },
+            Cut::Mask => Limits { stroke: gap, gap: stroke, dot: gap, counter: dot },
+        }
+    }
+}
+
 /// Engraving with a tool that follows lines.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Engrave {
@@ -217,7 +229,7 @@ impl Process {
     pub fn limits(&self) -> Limits {
         match self {
             Process::Film(film) => film.limits(),
-            Process::Vinyl(vinyl) => vinyl.limits,
+            Process::Vinyl(vinyl) => vinyl.mark_limits(),
             Process::Engrave(engrave) => engrave.limits(),
         }
     }

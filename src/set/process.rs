@@ -133,8 +133,8 @@ fn read_vinyl(table: &Table) -> Vinyl {
     let cut = cut.unwrap_or(default.cut);
     let limits = default.limits;
     let bridge = length(table, "bridge", (0.0, 5.0), "0.4 mm");
-    // the islands of a mask fall out without bridges; as wide as a gap can be, unless the file says otherwise
-    let bridge = bridge.or((cut == Cut::Mask).then_some(limit("gap", limits.gap)));
+    // the islands of a mask fall out without bridges, which have to hold like strokes
+    let bridge = bridge.or((cut == Cut::Mask).then_some(limit("stroke", limits.stroke)));
     Vinyl {
         thickness: length(table, "thickness", (0.0, 1.0), "0.07 mm").unwrap_or(default.thickness),
         cut,

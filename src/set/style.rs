@@ -83,7 +83,7 @@ impl Stated {
         let tick_width = match process {
             // the tool leaves its own width, whatever the style says
             Process::Engrave(engrave) => engrave.tool,
-            Process::Vinyl(vinyl) => self.tick_width.unwrap_or(vinyl.limits.stroke),
+            Process::Vinyl(vinyl) => self.tick_width.unwrap_or(vinyl.mark_limits().stroke),
             Process::Film(_) => self.tick_width.unwrap_or(PRINTED_TICK),
         };
         let apart = (tick_width + process.limits().gap).to_mm().max(default_gap(tick_width).to_mm());

@@ -281,8 +281,8 @@ fn put_mask_on(vinyl: &Vinyl, present: &Present) -> Part {
     }];
     transfer(&mut steps, present);
     steps.extend(lines(&[
-        "Rub the mask's edges down once more; close the seam and cover everything else: gears, gaps beside the \
-         ring, both ends of the lens.",
+        "The mask reaches 3 mm beyond the face on both sides: rub what is beyond down over the ring's edges. Close the \
+         seam and cover everything else: gears, gaps beside the ring, both ends of the lens.",
         "Paint in several thin coats, each dry to the touch as the paint's data sheet says before the next; a thick \
          coat runs under the mask.",
         "Take the mask off while the paint is still slightly soft, as its data sheet says, pulling it back on \
