@@ -57,3 +57,4 @@ pub mod write;
 
 #[cfg(test)]
 mod check;
+mod parallel;

@@ -29,7 +29,10 @@ struct Trial {
 }
 
 /// Finds the smallest change with which the lenses of `set` that `wanted` names can be made.
-pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Remedy {
+///
+/// `found` is what `checker`, which is for the set's process, has found in them as they are; `None` where a scale does
+/// not fit, so that not all was checked.
+pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool, found: Option<&[Finding]>, checker: &mut Checker) -> Remedy {
     let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
     let bridge = match &set.process {
         Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.mark_limits().gap),
@@ -50,7 +53,8 @@ pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Remedy {
     }
     let mut needed: Option<f64> = None;
     for way in ways {
-        match enlarge(set, wanted, way) {
+        let known = found.filter(|_| way == Change::default());
+        match enlarge(set, wanted, way, known, checker) {
             Ok(change) => return Remedy::Change(words(set, &change)),
             Err(face) => needed = [needed, face].into_iter().flatten().reduce(f64::min),
         }
@@ -59,11 +63,21 @@ pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Remedy {
 }
 
 /// Enlarges what is too fine until everything passes, or the width of the face that would have carried it.
-fn enlarge(set: &Set, wanted: &dyn Fn(&Lens) -> bool, way: Change) -> Result<Change, Option<f64>> {
+/// `known` is what is wrong with the way as it is, where that is known.
+fn enlarge(
+    set: &Set,
+    wanted: &dyn Fn(&Lens) -> bool,
+    way: Change,
+    known: Option<&[Finding]>,
+    checker: &mut Checker,
+) -> Result<Change, Option<f64>> {
     let mut change = way;
-    for _ in 0..ROUNDS {
+    for round in 0..ROUNDS {
         let changed = set.with(&change);
-        let Some(trial) = try_out(&changed, wanted) else { return Err(None) };
+        let trial = match known.filter(|_| round == 0) {
+            Some(known) => Trial { findings: known.to_vec(), short: None },
+            None => try_out(&changed, wanted, checker).ok_or(None)?,
+        };
         if trial.short.is_some() {
             return Err(trial.short);
         }
@@ -80,7 +94,7 @@ fn enlarge(set: &Set, wanted: &dyn Fn(&Lens) -> bool, way: Change) -> Result<Cha
 }
 
 /// Assembles and checks; `None` where a lens cannot be assembled at all.
-fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Option<Trial> {
+fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool, checker: &mut Checker) -> Option<Trial> {
     let lettering = lettering(set).ok()?;
     let mut trial = Trial { findings: Vec::new(), short: None };
     let mut strips = Vec::new();
@@ -97,7 +111,7 @@ fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Option<Trial> {
     }
     // what does not fit need not be looked at
     if trial.short.is_none() {
-        let mut checker = Checker::new(&set.process);
+        // no change of words changes the limits, and most shapes are those of the trial before
         trial.findings = strips.iter().flat_map(|strip| checker.check(strip)).collect();
     }
     Some(trial)

@@ -3,8 +3,10 @@
 use super::{
     CheckArguments, CheckReport, Failure, Picture, failed, pictures, print, save, say, unlettered, with_lenses,
 };
+use crate::artwork::Strip;
 use crate::lettering::{Face, Lettering};
-use crate::process::{self, Checker, Process};
+use crate::parallel;
+use crate::process::{self, Checker, Finding, Process};
 use crate::remedy::remedy;
 use crate::report::{self, Checked};
 use crate::set::Lens;
@@ -18,7 +20,8 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         }
         let mut checked = Vec::new();
         let mut checker = Checker::new(&set.process);
-        let mut files = Vec::new();
+        let lettering = Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)?;
+        let mut shown: Vec<(String, Strip, Vec<Finding>)> = Vec::new();
         let raster = Raster { dpi: 600.0, depth: Depth::Colour };
         for assembly in lenses {
             match assembly.laid_out() {
@@ -26,11 +29,8 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
                     for (piece, strip) in strips {
                         let findings = checker.check(&strip);
                         if arguments.out.is_some() && !findings.is_empty() {
-                            let lettering = Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)?;
-                            let picture = report::findings_picture(&strip, &set.process, &findings, &lettering);
                             let stem = format!("{}-{piece}-check", assembly.lens.file_stem());
-                            let picture = picture.map_err(unlettered)?;
-                            files.extend(pictures(&stem, &picture, &[Picture::Svg, Picture::Png], &raster)?);
+                            shown.push((stem, strip.clone(), findings.clone()));
                         }
                         let cut = match &set.process {
                             Process::Vinyl(vinyl) => {
@@ -53,8 +53,15 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let faulty = checked.iter().any(|strip| !strip.findings.is_empty() || strip.unfit.is_some());
         let chosen = &arguments.chosen.lens;
         let wanted = |lens: &Lens| chosen.is_empty() || chosen.contains(&lens.name);
-        let remedy = faulty.then(|| remedy(set, &wanted));
+        let found: Vec<Finding> = checked.iter().flat_map(|strip| strip.findings.clone()).collect();
+        let fits = checked.iter().all(|strip| strip.unfit.is_none());
+        let remedy = faulty.then(|| remedy(set, &wanted, fits.then_some(&found), &mut checker));
         if let Some(folder) = &arguments.out {
+            let drawn = parallel::each(&shown, |(stem, strip, findings)| {
+                let picture = report::findings_picture(strip, &set.process, findings, &lettering);
+                pictures(stem, &picture.map_err(unlettered)?, &[Picture::Svg, Picture::Png], &raster)
+            });
+            let files = drawn.into_iter().collect::<Result<Vec<_>, _>>()?.concat();
             save(folder, &files)?;
             say(format_args!("wrote {} pictures into {}", files.len(), folder.display()));
         }

@@ -4,13 +4,14 @@
 //! was measured there. Connected pieces are looked at one by one in their own upright axes, each distinct one once;
 //! neighbours by the clear width between them.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use kurbo::{Affine, BezPath, Point, Shape, Stroke, StrokeOpts, Vec2};
 
 use super::features::{self, Feature, Flaw};
 use super::{Cut, Limits, Process};
 use crate::artwork::{Drawing, Group, Ink, LayerKind, MarkTag, Strip};
+use crate::parallel;
 use crate::region::{Island, Region};
 use crate::units::{Angle, Length};
 
@@ -87,8 +88,8 @@ struct Piece {
 /// Checks strips of one process; shapes that were looked at once are known.
 pub struct Checker<'a> {
     process: &'a Process,
-    flaws: HashMap<String, Vec<Flaw>>,
-    smallest: HashMap<String, Option<f64>>,
+    flaws: HashMap<Key, Vec<Flaw>>,
+    smallest: HashMap<Key, Option<f64>>,
 }
 
 impl<'a> Checker<'a> {
@@ -103,12 +104,13 @@ impl<'a> Checker<'a> {
         let mask = matches!(self.process, Process::Vinyl(vinyl) if vinyl.cut == Cut::Mask);
         let mut findings = Vec::new();
         let mut pieces = Vec::new();
-        for (group, ink, lettering) in shapes(&strip.drawing) {
-            let named = named(group.tag.as_ref(), lettering);
-            for upright in upright(group, ink) {
-                let back = group.frame * Affine::translate(upright.at);
-                let flaws = self.flaws.entry(upright.key).or_insert_with(|| features::flaws(&upright.shape, &limits));
-                for flaw in flaws {
+        let marks = marks(strip);
+        self.look_at(&marks);
+        for mark in marks {
+            let (lettering, named) = (mark.lettering, named(mark.group.tag.as_ref(), mark.lettering));
+            for upright in mark.uprights {
+                let back = mark.group.frame * Affine::translate(upright.at);
+                for flaw in &self.flaws[&upright.key] {
                     let kind = match flaw.feature {
                         Feature::Stroke => FindingKind::Stroke,
                         Feature::Gap => FindingKind::Gap,
@@ -140,29 +142,73 @@ impl<'a> Checker<'a> {
     /// The thinnest stroke or narrowest gap of a strip's shapes, up to twice what the process can make.
     pub fn smallest(&mut self, strip: &Strip) -> Option<Length> {
         let limits = self.process.limits();
-        let ceiling = Length::mm(2.0 * limits.stroke.to_mm().max(limits.gap.to_mm()));
-        let mut least: Option<f64> = None;
-        for (group, ink, _) in shapes(&strip.drawing) {
-            for upright in upright(group, ink) {
-                let widths = self.smallest.entry(upright.key).or_insert_with(|| {
-                    let smallest = features::smallest(&upright.shape, ceiling);
-                    let widths = [smallest.stroke, smallest.gap].into_iter().flatten();
-                    widths.map(|(width, _)| width.to_mm()).reduce(f64::min)
-                });
-                least = [least, *widths].into_iter().flatten().reduce(f64::min);
-            }
-        }
-        least.map(Length::mm)
+        let marks = marks(strip);
+        self.look_at(&marks);
+        let new = distinct(&marks, &self.smallest);
+        let found = parallel::each(&new, |upright| least(&upright.shape, &self.flaws[&upright.key], &limits));
+        self.smallest.extend(new.iter().map(|upright| upright.key.clone()).zip(found));
+        let widths = marks.iter().flat_map(|mark| &mark.uprights).filter_map(|upright| self.smallest[&upright.key]);
+        widths.reduce(f64::min).map(Length::mm)
+    }
+
+    /// Finds the flaws of shapes that were not yet seen.
+    fn look_at(&mut self, marks: &[Mark]) {
+        let limits = self.process.limits();
+        let new = distinct(marks, &self.flaws);
+        let found = parallel::each(&new, |upright| features::flaws(&upright.shape, &limits));
+        self.flaws.extend(new.iter().map(|upright| upright.key.clone()).zip(found));
     }
 }
+
+/// The thinnest stroke or narrowest gap of a shape whose flaws are known. They have the strokes and gaps below the
+/// limits, so that only what may be narrower than they are is left to measure.
+fn least(shape: &Region, flaws: &[Flaw], limits: &Limits) -> Option<f64> {
+    let thin = flaws.iter().filter(|flaw| flaw.feature != Feature::Dot).map(|flaw| flaw.width.to_mm());
+    let thinnest = thin.reduce(f64::min);
+    let dots = flaws.iter().any(|flaw| flaw.feature == Feature::Dot);
+    match thinnest {
+        Some(width) if !dots && width <= limits.stroke.to_mm().min(limits.gap.to_mm()) => Some(width),
+        _ => {
+            let most = 2.0 * limits.stroke.to_mm().max(limits.gap.to_mm());
+            let smallest = features::smallest(shape, Length::mm(thinnest.unwrap_or(most)));
+            let measured = [smallest.stroke, smallest.gap].into_iter().flatten();
+            measured.map(|(width, _)| width.to_mm()).chain(thinnest).reduce(f64::min)
+        }
+    }
+}
+
+/// What tells a shape from others: its corners to two micrometres.
+type Key = Vec<(i32, i32)>;
 
 /// A connected piece of a mark in its own upright axes, moved to where all equal pieces are.
 struct Upright {
     shape: Region,
-    /// Equal for pieces that are equal to two micrometres.
-    key: String,
+    key: Key,
     /// Where it stood.
     at: Vec2,
+}
+
+/// A mark that is made, in pieces.
+struct Mark<'a> {
+    group: &'a Group,
+    lettering: bool,
+    uprights: Vec<Upright>,
+}
+
+fn marks(strip: &Strip) -> Vec<Mark<'_>> {
+    let shapes: Vec<(&Group, Ink, bool)> = shapes(&strip.drawing).collect();
+    parallel::each(&shapes, |(group, ink, lettering)| Mark {
+        group,
+        lettering: *lettering,
+        uprights: upright(group, *ink),
+    })
+}
+
+/// One of each kind of shape that is not yet known.
+fn distinct<'m, T>(marks: &'m [Mark], known: &HashMap<Key, T>) -> Vec<&'m Upright> {
+    let mut seen = HashSet::new();
+    let uprights = marks.iter().flat_map(|mark| &mark.uprights);
+    uprights.filter(|upright| !known.contains_key(&upright.key) && seen.insert(&upright.key)).collect()
 }
 
 fn upright(group: &Group, ink: Ink) -> Vec<Upright> {
@@ -170,8 +216,8 @@ fn upright(group: &Group, ink: Ink) -> Vec<Upright> {
     let piece = |island: Region| {
         let at = island.bounds().origin().to_vec2();
         let shape = placed(&island, Affine::translate(-at));
-        let places = shape.contours().flatten();
-        let key = places.map(|place| format!("{:.0},{:.0};", 500.0 * place.x, 500.0 * place.y)).collect();
+        let coarse = |mm: f64| (500.0 * mm).round() as i32;
+        let key = shape.contours().flatten().map(|place| (coarse(place.x), coarse(place.y))).collect();
         Upright { shape, key, at }
     };
     filled(&own, ink).pieces().map(piece).collect()
@@ -209,10 +255,33 @@ fn loose(region: &Region, named: &Named, lettering: bool) -> Vec<Finding> {
 }
 
 /// How the marks of a strip come out: thin ink is lost, narrow ground fills up, corners are rounded, each by the tool.
-pub fn outcome(strip: &Strip, process: &Process) -> Region {
+/// One region for every mark or piece of one that the tool keeps apart from the others.
+pub fn outcome(strip: &Strip, process: &Process) -> Vec<Region> {
     let radius = process.tool_radius();
-    let pieces = shapes(&strip.drawing).map(|(group, ink, _)| filled(&group.path, ink)).collect::<Vec<_>>();
-    features::simulated(&Region::union_of(&pieces), radius)
+    let marks = marks(strip);
+    let pieces: Vec<(&Upright, Affine)> = marks
+        .iter()
+        .flat_map(|mark| mark.uprights.iter().map(|piece| (piece, mark.group.frame * Affine::translate(piece.at))))
+        .collect();
+    let regions: Vec<Region> = pieces.iter().map(|(piece, back)| placed(&piece.shape, *back)).collect();
+    // farther apart than the tool is wide, nothing that it does to one is felt by another
+    let mut cluster: Vec<usize> = (0..pieces.len()).collect();
+    for near in features::near(&regions, radius * 2.0 + Length::mm(FLATTENING)) {
+        let (keep, join) = (cluster[near.pair.0], cluster[near.pair.1]);
+        cluster.iter_mut().filter(|of| **of == join).for_each(|of| *of = keep);
+    }
+    let mut clusters: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    cluster.iter().enumerate().for_each(|(at, of)| clusters.entry(*of).or_default().push(at));
+    let alone = clusters.values().filter(|members| members.len() == 1).map(|members| pieces[members[0]].0);
+    let mut seen = HashSet::new();
+    let distinct: Vec<&Upright> = alone.filter(|piece| seen.insert(&piece.key)).collect();
+    let made = parallel::each(&distinct, |piece| features::simulated(&piece.shape, radius));
+    let made: HashMap<&Key, Region> = distinct.iter().map(|piece| &piece.key).zip(made).collect();
+    let clusters: Vec<Vec<usize>> = clusters.into_values().collect();
+    parallel::each(&clusters, |members| match members[..] {
+        [one] => placed(&made[&pieces[one].0.key], pieces[one].1),
+        _ => features::simulated(&Region::union_of(members.iter().map(|at| &regions[*at])), radius),
+    })
 }
 
 /// The shapes that are made, with their ink and whether they are lettering.

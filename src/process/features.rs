@@ -17,7 +17,7 @@
 use kurbo::{Point, Rect, Vec2};
 
 use super::Limits;
-use crate::region::{Nearest, Region};
+use crate::region::{Island, Nearest, Region, edges, nearest_edges};
 use crate::units::Length;
 
 /// How much smaller the disc's radius is than half the limit, in mm: a stroke exactly as wide as its limit must pass,
@@ -33,8 +33,14 @@ const REACH: f64 = 3.0;
 /// Turn at which the opened ink's rim has two parts that met there, in degrees; chords of joins turn the other way.
 const MEETING_DEG: f64 = 15.0;
 
-/// Widths are bisected to this share.
+/// Widths are measured to this share.
 const PRECISION: f64 = 0.01;
+
+/// Steps after which a width is taken as it is; two or three suffice.
+const STEPS: usize = 16;
+
+/// What the grid's rounding moves an edge at most, in mm, with room to spare.
+const ON_EDGE: f64 = 1e-5;
 
 /// What is too small.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -82,8 +88,8 @@ pub fn flaws(shape: &Region, limits: &Limits) -> Vec<Flaw> {
     for hole in holes {
         let counter = limits.counter.to_mm();
         if counter > 0.0 && shrunk(&hole, counter).is_empty() {
-            let (place, width) = (inner_place(&hole), Length::mm(largest_disc(&hole, counter)));
-            found.push(Flaw { feature: Feature::Counter, place, width, residue: hole });
+            let (width, place) = largest_disc(&hole);
+            found.push(Flaw { feature: Feature::Counter, place, width: Length::mm(width), residue: hole });
         } else {
             let gaps = thin(&hole, limits.gap.to_mm(), Feature::Gap);
             // a hole as large as its own limit asks is no gap
@@ -170,47 +176,145 @@ fn shrunk(shape: &Region, width: f64) -> Region {
     shape.offset(Length::mm(SLACK - width / 2.0))
 }
 
-/// Diameter of the largest disc that a shape holds, which is under a ceiling.
-fn largest_disc(shape: &Region, ceiling: f64) -> f64 {
-    bisected(ceiling, |width| shrunk(shape, width).is_empty())
-}
-
-/// The width from which on something is too thin, as it is at the ceiling.
-fn bisected(ceiling: f64, mut too_thin: impl FnMut(f64) -> bool) -> f64 {
-    let (mut passes, mut fails) = (0.0, ceiling);
-    while fails - passes > PRECISION * fails && fails > 4.0 * SLACK {
-        let width = 0.5 * (passes + fails);
-        if too_thin(width) {
-            fails = width;
-        } else {
-            passes = width;
+/// Diameter of the largest disc that a connected shape holds, and a place within its middle.
+///
+/// ```text
+/// a disc of diameter 2 A / P lies in every shape of area A and perimeter P without holes; so shrink by that, again
+/// and again, till nothing worth measuring is left
+/// ```
+///
+/// A stroke is measured in two or three steps. A ring holds the disc too; of shapes with more holes a step may take
+/// everything, and is halved.
+fn largest_disc(shape: &Region) -> (f64, Point) {
+    let mut width = 0.0;
+    let mut left = shape.clone();
+    for _ in 0..STEPS {
+        let held = |island: &Island| {
+            let contours = island.contours().flat_map(edges);
+            2.0 * island.area() / contours.map(|(from, to)| from.distance(to)).sum::<f64>()
+        };
+        let mut step = left.islands().iter().map(held).fold(0.0, f64::max);
+        let mut smaller = left.offset(Length::mm(-0.5 * step));
+        while smaller.is_empty() && step > 0.5 * SLACK {
+            step *= 0.5;
+            smaller = left.offset(Length::mm(-0.5 * step));
+        }
+        if smaller.is_empty() {
+            break;
+        }
+        width += step;
+        left = smaller;
+        if step < 0.5 * SLACK {
+            break;
         }
     }
-    (0.5 * (passes + fails) - 2.0 * SLACK).max(0.0)
+    let bounds = |island: &Island| island.bounds().area();
+    let widest = left.pieces().max_by(|a, b| bounds(&a.islands()[0]).total_cmp(&bounds(&b.islands()[0])));
+    (width, inner_place(&widest.unwrap_or(left)))
 }
 
 /// Where one connected shape is thinner than a limit.
 fn thin(shape: &Region, limit: f64, feature: Feature) -> Vec<Flaw> {
-    residues(shape, limit).into_iter().map(|residue| measured(shape, residue, limit, feature)).collect()
+    let found = residues(shape, limit);
+    found.into_iter().map(|residue| measured(shape, residue, limit, feature)).collect()
 }
 
-fn measured(shape: &Region, residue: Region, limit: f64, feature: Feature) -> Flaw {
-    let mut narrowest = residue.clone();
-    let width = bisected(limit, |width| {
-        let here = |piece: &Region| piece.nearest(&residue).is_some_and(|way| way.distance == Length::ZERO);
-        match residues(shape, width).into_iter().find(here) {
-            Some(piece) => {
-                narrowest = piece;
-                true
-            }
-            None => false,
+fn measured(shape: &Region, residue: Residue, limit: f64, feature: Feature) -> Flaw {
+    let (width, place) = least_width(shape, &residue, limit);
+    // equal strokes are equal
+    let width = Length::mm((width * 1000.0).round() / 1000.0);
+    Flaw { feature, place, width, residue: residue.region }
+}
+
+/// The width of what a disc of `ceiling` leaves, and where: no wider disc enters all of it.
+///
+/// A bridge is as wide as its two sides are apart, what vanishes whole as the largest disc in it. What is thinner still
+/// is left again by a disc just smaller, and so is measured in its turn. Where a point stands out, widths are bisected.
+fn least_width(shape: &Region, residue: &Residue, ceiling: f64) -> (f64, Point) {
+    let (mut width, mut place) = match (residue.sides(), residue.whole()) {
+        (Some(bridge), _) => bridge,
+        (None, true) => largest_disc(&residue.region),
+        (None, false) => return bisected(shape, residue, ceiling),
+    };
+    if width >= ceiling || width < 4.0 * SLACK {
+        return bisected(shape, residue, ceiling);
+    }
+    for _ in 0..STEPS {
+        let below = width * (1.0 - PRECISION);
+        let left = residues(shape, below).into_iter().filter(|left| left.touches(residue));
+        let sides = left.map(|left| left.sides()).reduce(|a, b| Some(if a?.0 <= b?.0 { a? } else { b? }));
+        match sides {
+            None => break,
+            Some(Some(bridge)) => (width, place) = bridge,
+            Some(None) => return bisected(shape, residue, ceiling),
         }
-    });
-    Flaw { feature, place: inner_place(&narrowest), width: Length::mm(width), residue }
+    }
+    (width, place)
+}
+
+/// The width from which on something is left near a residue, found by halving, and where.
+fn bisected(shape: &Region, residue: &Residue, ceiling: f64) -> (f64, Point) {
+    let mut narrowest = None;
+    let (mut passes, mut fails) = (0.0, ceiling);
+    while fails - passes > PRECISION * fails && fails > 4.0 * SLACK {
+        let width = 0.5 * (passes + fails);
+        match residues(shape, width).into_iter().find(|left| left.touches(residue)) {
+            Some(left) => (narrowest, fails) = (Some(left), width),
+            None => passes = width,
+        }
+    }
+    let place = inner_place(&narrowest.as_ref().unwrap_or(residue).region);
+    ((0.5 * (passes + fails) - 2.0 * SLACK).max(0.0), place)
+}
+
+/// A part of a shape that a disc cannot enter and that counts.
+struct Residue {
+    region: Region,
+    /// The separate runs of its contours that lie on the shape's own edge, as edges.
+    own: Vec<Vec<(Point, Point)>>,
+    /// How many separate runs lie along the opened ink.
+    rims: usize,
+}
+
+impl Residue {
+    fn new(region: Region, shape: &Region) -> Residue {
+        let mut residue = Residue { region, own: Vec::new(), rims: 0 };
+        let runs: Vec<_> = residue.region.contours().map(|contour| runs(contour, shape)).collect();
+        for (rims, own) in runs {
+            residue.rims += rims;
+            residue.own.extend(own);
+        }
+        residue
+    }
+
+    fn whole(&self) -> bool {
+        self.rims == 0
+    }
+
+    fn touches(&self, other: &Residue) -> bool {
+        self.region.nearest(&other.region).is_some_and(|way| way.distance == Length::ZERO)
+    }
+
+    /// The shortest way from one side of a bridge to the other, and its middle.
+    fn sides(&self) -> Option<(f64, Point)> {
+        if self.rims < 2 {
+            return None;
+        }
+        let mut least: Option<Nearest> = None;
+        for (at, side) in self.own.iter().enumerate() {
+            for other in &self.own[at + 1..] {
+                let way = nearest_edges(side, other);
+                if way.is_some_and(|way| least.is_none_or(|least| way.distance < least.distance)) {
+                    least = way;
+                }
+            }
+        }
+        least.map(|way| (way.distance.to_mm(), way.middle()))
+    }
 }
 
 /// The parts of a shape that a disc of a diameter cannot enter and that count.
-fn residues(shape: &Region, width: f64) -> Vec<Region> {
+fn residues(shape: &Region, width: f64) -> Vec<Residue> {
     let radius = width / 2.0 - SLACK;
     if radius <= 0.0 {
         return Vec::new();
@@ -218,18 +322,20 @@ fn residues(shape: &Region, width: f64) -> Vec<Region> {
     // where the disc's centre can go; what the disc reaches from there, and the margin more
     let centres = shape.offset(Length::mm(-radius));
     if centres.is_empty() {
-        return shape.pieces().collect();
+        return shape.pieces().map(|whole| Residue { region: whole, own: Vec::new(), rims: 0 }).collect();
     }
     let rest = shape.difference(&centres.offset(Length::mm(radius + MARGIN)));
-    rest.pieces().filter(|piece| counts(piece, &centres, shape, radius)).collect()
+    let residues = rest.pieces().map(|piece| Residue::new(piece, shape));
+    residues.filter(|residue| counts(residue, &centres, radius)).collect()
 }
 
-fn counts(piece: &Region, centres: &Region, shape: &Region, radius: f64) -> bool {
-    if piece.contours().map(|contour| runs(contour, shape)).sum::<usize>() != 1 {
-        // none is a whole island, two make a bridge
+fn counts(residue: &Residue, centres: &Region, radius: f64) -> bool {
+    // none is a whole island, two make a bridge
+    if residue.rims != 1 {
         return true;
     }
     // it joins the opened ink, so no corner is farther from there than across the piece
+    let piece = &residue.region;
     if piece.bounds().size().to_vec2().hypot() < REACH * radius {
         return false;
     }
@@ -239,25 +345,31 @@ fn counts(piece: &Region, centres: &Region, shape: &Region, radius: f64) -> bool
     piece.contours().flatten().any(far)
 }
 
-/// How many separate runs of a residue's contour lie along the opened ink rather than on the shape's own edge.
-fn runs(contour: &[Point], shape: &Region) -> usize {
-    let count = contour.len();
-    let edge = |at: usize| (contour[at % count], contour[(at + 1) % count]);
-    let along = |at: usize| edge(at).1 - edge(at).0;
+/// How many separate runs of a residue's contour lie along the opened ink, and those on the shape's own edge.
+fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Vec<(Point, Point)>>) {
+    let edges: Vec<(Point, Point)> = edges(contour).collect();
+    let count = edges.len();
+    let along = |at: usize| edges[at].1 - edges[at].0;
     // what lies on the shape's edge is there but for the grid's rounding
-    let own = |at: &usize| {
-        let (from, to) = edge(*at);
-        shape.distance_to_edge(from.midpoint(to)).is_some_and(|distance| distance.to_mm() < 1e-5)
-    };
-    let own: Vec<bool> = (0..count).map(|at| own(&at)).collect();
+    let own: Vec<bool> = edges.iter().map(|(from, to)| shape.has_edge_within(from.midpoint(*to), ON_EDGE)).collect();
     let turn = |a: Vec2, b: Vec2| a.cross(b).atan2(a.dot(b)).to_degrees();
     let ends = |at: usize| {
         let next = (at + 1) % count;
         !own[at] && (own[next] || turn(along(at), along(next)) > MEETING_DEG)
     };
+    let Some(rim) = own.iter().position(|own| !own) else { return (0, vec![edges]) };
+    let mut sides: Vec<Vec<(Point, Point)>> = Vec::new();
+    for step in 1..=count {
+        let (at, before) = ((rim + step) % count, (rim + step - 1) % count);
+        match sides.last_mut() {
+            _ if !own[at] => (),
+            Some(side) if own[before] => side.push(edges[at]),
+            _ => sides.push(vec![edges[at]]),
+        }
+    }
     // a run all the way round has no end
     let round = own.iter().all(|own| !own);
-    (0..count).filter(|at| ends(*at)).count().max(usize::from(round))
+    ((0..count).filter(|at| ends(*at)).count().max(usize::from(round)), sides)
 }
 
 /// A place inside a region: the middle of its widest span at half height.

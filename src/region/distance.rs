@@ -23,7 +23,8 @@ impl Nearest {
     }
 }
 
-type Edge = (Point, Point);
+/// From where to where.
+pub(crate) type Edge = (Point, Point);
 
 impl Region {
     /// The shortest way to another region; `None` when either is empty.
@@ -44,7 +45,7 @@ impl Region {
         for mine in self.contours() {
             for others in other.contours() {
                 if apart_squared(bounds(mine), bounds(others)) <= best.0 {
-                    between_contours(mine, others, &mut best);
+                    between(edges(mine), edges(others), &mut best);
                 }
                 if best.0 == 0.0 {
                     return Some(touch(best.1));
@@ -67,6 +68,27 @@ impl Region {
     }
 }
 
+impl Region {
+    /// Whether the region's edge comes as near to a place as `reach` mm.
+    pub(crate) fn has_edge_within(&self, place: Point, reach: f64) -> bool {
+        let near = |(a, b): (Point, Point)| {
+            let out_x = (a.x.min(b.x) - place.x).max(place.x - a.x.max(b.x));
+            let out_y = (a.y.min(b.y) - place.y).max(place.y - a.y.max(b.y));
+            out_x <= reach && out_y <= reach && place.distance(foot(place, (a, b))) <= reach
+        };
+        self.contours().flat_map(edges).any(near)
+    }
+}
+
+/// The shortest way from one run of edges to another; `None` when either is empty.
+pub(crate) fn nearest_edges(mine: &[Edge], others: &[Edge]) -> Option<Nearest> {
+    let (from, to) = (mine.first()?.0, others.first()?.0);
+    let mut best = (from.distance_squared(to), from, to);
+    between(mine.iter().copied(), others.iter().copied(), &mut best);
+    let (squared, from, to) = best;
+    Some(Nearest { distance: Length::mm(squared.sqrt()), from, to })
+}
+
 fn touch(place: Point) -> Nearest {
     Nearest { distance: Length::ZERO, from: place, to: place }
 }
@@ -82,10 +104,10 @@ fn edge_box((a, b): Edge) -> Rect {
     Rect::from_points(a, b)
 }
 
-fn between_contours(mine: &[Point], others: &[Point], best: &mut (f64, Point, Point)) {
-    let all = bounds(others);
-    let others: Vec<(Rect, Edge)> = edges(others).map(|edge| (edge_box(edge), edge)).collect();
-    for edge in edges(mine) {
+fn between(mine: impl Iterator<Item = Edge>, others: impl Iterator<Item = Edge>, best: &mut (f64, Point, Point)) {
+    let others: Vec<(Rect, Edge)> = others.map(|edge| (edge_box(edge), edge)).collect();
+    let Some(all) = others.iter().map(|(box_, _)| *box_).reduce(|a, b| a.union(b)) else { return };
+    for edge in mine {
         let around = edge_box(edge);
         if apart_squared(around, all) > best.0 {
             continue;

@@ -18,6 +18,7 @@ mod united;
 use boolean::Operation;
 pub use bridge::{Unbridged, bridged};
 pub use distance::Nearest;
+pub(crate) use distance::nearest_edges;
 pub use united::united;
 
 use kurbo::{BezPath, PathEl, Point, Rect};
@@ -257,7 +258,7 @@ fn overlap(a: Rect, b: Rect) -> bool {
 }
 
 /// The edges of a contour, the closing one included.
-fn edges(contour: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+pub(crate) fn edges(contour: &[Point]) -> impl Iterator<Item = (Point, Point)> {
     let ends = contour.iter().skip(1).chain(contour.first());
     contour.iter().copied().zip(ends.copied())
 }

@@ -6,6 +6,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape};
 use super::check::{about, kind_words};
 use crate::artwork::{Drawing, Group, Ink, Layer, LayerKind, Strip};
 use crate::lettering::{Lettering, LetteringError};
+use crate::parallel;
 use crate::process::{Finding, FindingKind, Process, filled, outcome, shapes};
 use crate::region::Region;
 use crate::units::Length;
@@ -36,7 +37,8 @@ pub fn findings_picture(
 ) -> Result<Drawing, LetteringError> {
     let (across, high) = (strip.drawing.width.to_mm(), strip.drawing.height.to_mm());
     let mut page = Page { lettering, black: Vec::new(), red: Vec::new(), frames: Vec::new() };
-    let made: Vec<Region> = shapes(&strip.drawing).map(|(group, ink, _)| filled(&group.path, ink)).collect();
+    let drawn: Vec<(&Group, Ink, bool)> = shapes(&strip.drawing).collect();
+    let made = parallel::each(&drawn, |(group, ink, _)| filled(&group.path, *ink));
     let comes_out = outcome(strip, process);
     let mut y = MARGIN + 4.0;
     for (words, drawn) in [("as drawn, too fine in red", true), ("as it will come out", false)] {
@@ -44,11 +46,10 @@ pub fn findings_picture(
         let place = Affine::translate((MARGIN, y + 2.0));
         if drawn {
             made.iter().for_each(|region| page.black.push(place * region.to_path()));
-            findings.iter().for_each(|finding| {
-                page.red.push(place * finding.spot.offset(Length::mm(SHOWN)).to_path());
-            });
+            let grown = parallel::each(findings, |finding| finding.spot.offset(Length::mm(SHOWN)).to_path());
+            page.red.extend(grown.into_iter().map(|spot| place * spot));
         } else {
-            page.black.push(place * comes_out.to_path());
+            comes_out.iter().for_each(|region| page.black.push(place * region.to_path()));
         }
         page.frame(place, Rect::new(0.0, 0.0, across, high));
         y += high + 9.0;
@@ -123,7 +124,7 @@ impl Page<'_> {
         corner: Point,
         finding: &Finding,
         made: &[Region],
-        comes_out: &Region,
+        comes_out: &[Region],
     ) -> Result<(), LetteringError> {
         let window = Rect::from_center_size(finding.place, WINDOW);
         let pane = Region::rectangle(window);
@@ -136,13 +137,12 @@ impl Page<'_> {
                 * Affine::scale(ENLARGED)
                 * Affine::translate((-window.x0, -window.y0));
             if drawn {
-                made.iter().filter(near).for_each(|region| {
-                    self.black.push(place * region.intersection(&pane).to_path());
-                });
                 self.red.push(place * finding.spot.offset(Length::mm(0.02)).intersection(&pane).to_path());
-            } else {
-                self.black.push(place * comes_out.intersection(&pane).to_path());
             }
+            let shown = if drawn { made } else { comes_out };
+            shown.iter().filter(near).for_each(|region| {
+                self.black.push(place * region.intersection(&pane).to_path());
+            });
             self.frame(place, window);
         }
         let measured = format!("{:.2} mm, {:.2} mm can be made", finding.measured.to_mm(), finding.limit.to_mm());

@@ -18,6 +18,7 @@ use pdf_writer::{Filter, Finish, Name, Pdf, Rect, Ref, TextStr};
 use super::layers::drawn;
 use super::number::{FINE, push};
 use crate::artwork::{Drawing, Ink};
+use crate::parallel;
 
 /// Points in a millimetre.
 const POINTS: f64 = 72.0 / 25.4;
@@ -25,8 +26,9 @@ const POINTS: f64 = 72.0 / 25.4;
 /// Decimals of the matrix: at 10 m its rounding is 0.00001 mm.
 const MATRIX: usize = 9;
 
-/// How hard the content is compressed, 0 to 10. Higher takes several times as long for a file a tenth smaller.
-const EFFORT: u8 = 6;
+/// How hard the content is compressed, 0 to 10. Five pages of type, 8.7 MB of operators, come to 3.3 MB at 1, 2.6 MB at
+/// 2 in 95 ms, 2.5 MB at 3 in twice the time, 2.4 MB at 6 in ten times the time, and no less at 9.
+const EFFORT: u8 = 2;
 
 /// The drawings as the pages of one file, which bears the title; with several pages, their titles are its bookmarks.
 ///
@@ -57,14 +59,14 @@ pub fn pdf(title: &str, pages: &[Drawing]) -> Vec<u8> {
     root.finish();
     file.pages(tree).kids((0..pages.len()).map(page_ref)).count(pages.len() as i32);
 
+    let contents = parallel::each(pages, |page| compress_to_vec_zlib(content(page).as_bytes(), EFFORT));
     for (at, drawing) in pages.iter().enumerate() {
         let (width, height) = (drawing.width.to_mm() * POINTS, drawing.height.to_mm() * POINTS);
         let mut page = file.page(page_ref(at));
         page.parent(tree).media_box(Rect::new(0.0, 0.0, width as f32, height as f32)).contents(own(at, 1));
         page.resources();
         page.finish();
-        let content = compress_to_vec_zlib(content(drawing).as_bytes(), EFFORT);
-        file.stream(own(at, 1), &content).filter(Filter::FlateDecode);
+        file.stream(own(at, 1), &contents[at]).filter(Filter::FlateDecode);
     }
     if pages.len() > 1 {
         let bookmark = |at| own(at, 2);

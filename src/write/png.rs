@@ -159,7 +159,11 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut
     };
     encoder.set_color(colour);
     encoder.set_depth(bits);
-    encoder.set_compression(Compression::Balanced);
+    encoder.set_compression(match depth {
+        // to be looked at and thrown away
+        Depth::Colour => Compression::Fast,
+        Depth::Grey8 | Depth::Bilevel => Compression::Balanced,
+    });
     let per_metre = (dpi / 0.0254).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
     let mut writer = encoder.write_header()?;
@@ -179,7 +183,7 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut
             match depth {
                 Depth::Grey8 => row_bytes.extend(greys),
                 Depth::Bilevel => pack(greys, &mut row_bytes),
-                Depth::Colour => row_bytes.extend(row.chunks_exact(4).flat_map(|pixel| &pixel[..3])),
+                Depth::Colour => row.chunks_exact(4).for_each(|pixel| row_bytes.extend_from_slice(&pixel[..3])),
             }
             stream.write_all(&row_bytes)?;
         }

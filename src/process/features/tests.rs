@@ -98,6 +98,50 @@ fn a_smooth_waist_is_found_where_the_discs_meet() {
 }
 
 #[test]
+fn a_width_is_the_one_that_halving_finds() {
+    let (mut compared, mut agree) = (0, 0);
+    for text in ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "½", "¾", "″"] {
+        for height in [1.4, 2.0, 2.6] {
+            let shape = label(text, height);
+            let ceiling = if height < 2.0 { 0.3 } else { 0.45 };
+            // points that stand out are halved anyway
+            let exact = |residue: &Residue| residue.rims != 1;
+            for residue in shape.pieces().flat_map(|piece| residues(&piece, ceiling)).filter(exact) {
+                let (width, place) = least_width(&shape, &residue, ceiling);
+                let left = |width: f64| residues(&shape, width + 2.0 * SLACK).iter().any(|left| left.touches(&residue));
+                let (halved, _) = bisected(&shape, &residue, ceiling);
+                // a point can be under three radii long to a disc and over them to a smaller one, which halving passes by
+                let same = (width - halved).abs() < 0.02 * halved;
+                assert!(
+                    same || width < halved && left(1.02 * width),
+                    "{text} at {height}: {width}, by halving {halved}"
+                );
+                agree += usize::from(same);
+                assert!(shape.contains(place), "{text} at {height}: {place:?}");
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 30 && 20 * agree > 19 * compared, "{agree} of {compared}");
+}
+
+#[test]
+fn the_largest_disc_is_exact() {
+    for (shape, width) in [
+        (rectangle(0.0, 0.0, 0.2, 3.0), 0.2),
+        (rectangle(0.0, 0.0, 1.0, 1.0), 1.0),
+        (disc(0.3), 0.6),
+        (disc(0.5).difference(&disc(0.3)), 0.2),
+        // a right triangle of 3, 4, 5 has an incircle of radius 1
+        (Region::new(&BezPath::from_svg("M0 0H3L0 4Z").unwrap()), 2.0),
+    ] {
+        let (found, place) = largest_disc(&shape);
+        assert_close(found, width, 0.003);
+        assert!(shape.contains(place));
+    }
+}
+
+#[test]
 fn a_narrow_slit_is_a_gap_and_a_wide_one_is_not() {
     let plate = rectangle(0.0, 0.0, 4.0, 3.0);
     let limits = limits(0.45, 0.25, 0.0, 0.0);
