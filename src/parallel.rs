@@ -20,7 +20,7 @@ pub(crate) fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync)
         }
     };
     let mut done = thread::scope(|scope| {
-        let others: Vec<_> = (1..workers).map(|_| scope.spawn(&take)).collect();
+        let others: Vec<_> = (1..workers).map(|_| scope.spawn(take)).collect();
         let mut done = take();
         for other in others {
             match other.join() {
