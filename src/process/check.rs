@@ -15,8 +15,8 @@ use crate::parallel;
 use crate::region::{Island, Region};
 use crate::units::{Angle, Length};
 
-/// How far flattened curves may stray in a check, mm: a fifth of what a caliper shows.
-const FLATTENING: f64 = 0.004;
+/// How far flattened curves may stray in a check, mm: a third of what a caliper shows.
+const FLATTENING: f64 = 0.006;
 
 /// What is wrong at a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
