@@ -106,6 +106,14 @@ pub struct DiscScale<'a> {
     pub face: DiscFace,
 }
 
+/// Everything that is made for a lens.
+pub struct LaidOut<'a> {
+    /// What fits, each with the ending of its file's name.
+    pub strips: Vec<(&'static str, Strip)>,
+    /// What does not.
+    pub unfit: Vec<Unfit<'a>>,
+}
+
 /// A scale that does not fit what is to carry it.
 #[derive(Debug)]
 pub struct Unfit<'a> {
@@ -157,18 +165,15 @@ impl<'a> Assembly<'a> {
     /// # Errors
     /// When a scale does not fit its ring.
     pub fn strips(&self) -> Result<Vec<(&'static str, Strip)>, Faults> {
-        self.laid_out().map_err(|unfit| {
-            let faults = unfit.iter().map(|unfit| layout_fault(unfit.place, &unfit.error)).collect();
-            Faults::new(faults)
-                .unwrap_or_else(|| Fault::new(self.lens.place.source(), "this lens cannot be drawn").into())
-        })
+        let LaidOut { strips, unfit } = self.laid_out();
+        match Faults::new(unfit.iter().map(|unfit| layout_fault(unfit.place, &unfit.error)).collect()) {
+            Some(faults) => Err(faults),
+            None => Ok(strips),
+        }
     }
 
-    /// The same, with what does not fit as values.
-    ///
-    /// # Errors
-    /// Every ring whose scale does not fit it.
-    pub fn laid_out(&self) -> Result<Vec<(&'static str, Strip)>, Vec<Unfit<'_>>> {
+    /// The same, with what does not fit as values beside what does.
+    pub fn laid_out(&self) -> LaidOut<'_> {
         let style = &self.set.style;
         let look = look(self.set);
         let name = &self.lens.name;
@@ -209,15 +214,12 @@ impl<'a> Assembly<'a> {
                 Err(error) => unfit.push(Unfit { piece, place, error }),
             }
         }
-        if !unfit.is_empty() {
-            return Err(unfit);
-        }
         let plates: Vec<IndexPlate> = self.plates().map(|(_, plate)| plate).collect();
         strips.push((
             "index",
             artwork::index_plates(&format!("{name}, index marks"), &look, style.numeral_height, &plates),
         ));
-        Ok(strips)
+        LaidOut { strips, unfit }
     }
 
     /// The index plates, from the left; `true` with those of the iris ring.

@@ -1,11 +1,13 @@
 //! The smallest change of a set that its process can make: what a check proposes.
 //!
-//! Takes a set that a process cannot make as it stands; tries larger numerals, wider ticks and gaps, then another face,
-//! bridges, a single unit, and assembles and checks each until one passes. Nothing is proposed that was not tried.
+//! Takes a set that a process cannot make as it stands; tries larger numerals, wider ticks and gaps (smaller numerals where
+//! a scale does not fit), then bridges, another face, a single unit, and assembles and checks each until one passes.
+//! Nothing is proposed that was not tried.
 
+use crate::artwork::{LayoutError, SMALLEST_NUMERAL_MM, Strip};
 use crate::assembly::{Assembly, lettering};
 use crate::process::{Checker, Finding, FindingKind, Process};
-use crate::set::{Change, Lens, Set, Typeface};
+use crate::set::{Change, DistanceUnit, Lens, Set, Typeface};
 use crate::units::Length;
 
 /// Rounds of enlarging before a way is given up: larger numerals move marks, which can bring up one new fault or two.
@@ -24,9 +26,12 @@ pub enum Remedy {
 /// What is wrong with the chosen lenses of a set.
 struct Trial {
     findings: Vec<Finding>,
-    /// The width that a face would have to have, where a scale does not fit it.
+    /// The width that a face would have to have at least, where a scale does not fit it; zero for what is no face.
     short: Option<f64>,
 }
+
+/// Steps of a numeral height that is looked for, mm: as a caliper reads.
+const STEP: f64 = 0.05;
 
 /// Finds the smallest change with which the lenses of `set` that `wanted` names can be made.
 ///
@@ -59,7 +64,29 @@ pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool, found: Option<&[Finding
             Err(face) => needed = [needed, face].into_iter().flatten().reduce(f64::min),
         }
     }
-    Remedy::Nothing(needed.map(Length::mm))
+    // no wider face than the set file takes
+    Remedy::Nothing(needed.filter(|face| (2.0..=120.0).contains(face)).map(Length::mm))
+}
+
+/// The greatest numeral height below the set's own at which everything fits, if one does that can be read.
+fn fitting(set: &Set, wanted: &dyn Fn(&Lens) -> bool, change: &Change) -> Option<Length> {
+    let fits = |steps: usize| {
+        let height = Length::mm(steps as f64 * STEP);
+        let changed = set.with(&Change { numeral_height: Some(height), ..change.clone() });
+        lay_out(&changed, wanted).is_some_and(|(_, short)| short.is_none())
+    };
+    let least = (SMALLEST_NUMERAL_MM / STEP).round() as usize;
+    let most = (set.with(change).style.numeral_height.to_mm() / STEP).ceil() as usize;
+    if least >= most || !fits(least) {
+        return None;
+    }
+    // what fits at a height fits at every lower one
+    let (mut passes, mut fails) = (least, most);
+    while fails - passes > 1 {
+        let middle = (passes + fails) / 2;
+        if fits(middle) { passes = middle } else { fails = middle }
+    }
+    Some(Length::mm((passes as f64 * STEP * 100.0).round() / 100.0))
 }
 
 /// Enlarges what is too fine until everything passes, or the width of the face that would have carried it.
@@ -79,7 +106,12 @@ fn enlarge(
             None => try_out(&changed, wanted, checker).ok_or(None)?,
         };
         if trial.short.is_some() {
-            return Err(trial.short);
+            // numerals that were made larger for the process cannot be made smaller for the face
+            if round > 0 || change.numeral_height.is_some() {
+                return Err(trial.short);
+            }
+            change.numeral_height = Some(fitting(set, wanted, &change).ok_or(trial.short)?);
+            continue;
         }
         if trial.findings.is_empty() {
             return Ok(change);
@@ -93,28 +125,33 @@ fn enlarge(
     Err(None)
 }
 
-/// Assembles and checks; `None` where a lens cannot be assembled at all.
-fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool, checker: &mut Checker) -> Option<Trial> {
+/// Every strip, and the width that a face lacks; `None` where a lens cannot be assembled at all.
+fn lay_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool) -> Option<(Vec<Strip>, Option<f64>)> {
     let lettering = lettering(set).ok()?;
-    let mut trial = Trial { findings: Vec::new(), short: None };
-    let mut strips = Vec::new();
+    let (mut strips, mut short) = (Vec::new(), None);
     for lens in set.lenses.iter().filter(|lens| wanted(lens)) {
         let assembly = Assembly::new(set, lens, &lettering).ok()?;
-        match assembly.laid_out() {
-            Ok(laid_out) => strips.extend(laid_out.into_iter().map(|(_, strip)| strip)),
-            Err(unfit) => {
-                let needs = unfit.iter().filter_map(|unfit| unfit.error.needs_and_has());
-                let most = needs.map(|(needs, _)| needs.to_mm()).fold(0.0, f64::max);
-                trial.short = Some(trial.short.unwrap_or(0.0).max(most));
-            }
+        let laid_out = assembly.laid_out();
+        strips.extend(laid_out.strips.into_iter().map(|(_, strip)| strip));
+        for unfit in laid_out.unfit {
+            let needs = match unfit.error {
+                LayoutError::TooHigh { needs, .. } => needs.to_mm(),
+                _ => 0.0,
+            };
+            short = Some(f64::max(short.unwrap_or(0.0), needs));
         }
     }
-    // what does not fit need not be looked at
-    if trial.short.is_none() {
-        // no change of words changes the limits, and most shapes are those of the trial before
-        trial.findings = strips.iter().flat_map(|strip| checker.check(strip)).collect();
-    }
-    Some(trial)
+    Some((strips, short))
+}
+
+/// Assembles and checks; `None` where a lens cannot be assembled at all.
+fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool, checker: &mut Checker) -> Option<Trial> {
+    let (strips, short) = lay_out(set, wanted)?;
+    // what does not fit need not be looked at; no change of words changes the limits, and most shapes are those of the
+    // trial before
+    let look = |strip: &Strip| checker.check(strip);
+    let findings = if short.is_none() { strips.iter().flat_map(look).collect() } else { Vec::new() };
+    Some(Trial { findings, short })
 }
 
 /// Up to the next twentieth of a millimetre, as a caliper reads.
@@ -177,7 +214,9 @@ fn words(set: &Set, change: &Change) -> Vec<String> {
         lines.push(format!("[process.vinyl] bridge = \"{} mm\"", bridge.to_mm()));
     }
     if change.one_unit {
-        lines.push("[set] one unit, like units = [\"m\"]: fewer marks, larger numerals".to_string());
+        let first = set.lenses.iter().find_map(|lens| lens.units.first());
+        let unit = if first == Some(&DistanceUnit::Foot) { "ft" } else { "m" };
+        lines.push(format!("[set] units = [\"{unit}\"]"));
     }
     lines
 }

@@ -369,7 +369,7 @@ fn the_format_the_resolution_and_the_bits_can_be_chosen() {
         ["disc.svg", "focus.svg", "iris.svg", "index.svg"]
             .map(|what| format!("granite-50-{what}"))
             .into_iter()
-            .chain(["quarry-application.html".to_string()])
+            .chain(["granite-50-application.html".to_string()])
             .collect()
     );
     draw("coarse", &["--dpi", "150", "--format", "png"]);

@@ -193,7 +193,7 @@ Chalk 58, index
   1 piece, no hole to pick out, 17 mm of cut, 4 corners, smallest feature 0.45 mm, about a minute
 
 42 places cannot be made (vinyl).
-The smallest change that was found to pass:
+The smallest change that was found to pass, all of it together:
   [style] numeral_height = "5.65 mm"
   [style] tick_width = "0.45 mm"
   [style] smallest_gap = "0.9 mm"
@@ -226,13 +226,63 @@ fn a_scale_wider_than_its_face_is_found_not_only_refused() {
     fs::write(folder.join("set.toml"), set("7 mm", "numeral_height = \"4 mm\"", "")).unwrap();
     let said = ends_with(&run(&folder, &["check", "set.toml"]), 1);
     insta::assert_snapshot!(said, @r#"
+Chalk 58, index
+  nothing too fine
 Chalk 58, focus
   does not fit: 1 band of this style needs 9.8 mm of the ring's face, which is 7.0 mm wide; a numeral_height of 2.85 mm with ticks in proportion would fit
 
 One place cannot be made (film).
-No change of style was found to pass: it would need a face 9.8 mm wide. Try another process, or set the limits that your own tests have shown.
+The smallest change that was found to pass:
+  [style] numeral_height = "2.85 mm"
 "#);
     ends_with(&run(&folder, &["draw", "set.toml", "--out", "out"]), 2);
+}
+
+#[test]
+fn a_numeral_height_that_does_not_fit_is_brought_down_to_one_that_does() {
+    let folder = folder("shrinks");
+    let large = "numeral_height = \"8 mm\"";
+    let wheel = "[lens.disc]\ndiameter = \"80 mm\"\nring_teeth = 110\nwheel_teeth = 40\ntoward_close = \"clockwise\"\n";
+    fs::write(folder.join("set.toml"), set("14 mm", large, "") + wheel).unwrap();
+    let said = ends_with(&run(&folder, &["check", "set.toml"]), 1);
+    // what does fit is checked beside what does not
+    for piece in ["Chalk 58, focus\n  does not fit: ", "Chalk 58, index\n  nothing too fine"] {
+        assert!(said.contains(piece), "{said}");
+    }
+    let proposed = said.lines().find_map(|line| line.strip_prefix("  [style] ")).expect("a height is proposed");
+    fs::write(folder.join("set.toml"), set("14 mm", proposed, "") + wheel).unwrap();
+    ends_with(&run(&folder, &["check", "set.toml"]), 0);
+    ends_with(&run(&folder, &["draw", "set.toml", "--out", "out", "--format", "svg"]), 0);
+}
+
+#[test]
+fn what_check_passes_is_drawn() {
+    let cone = set("14 mm", "", "[process.engrave]\nrotary = true")
+        .replace("diameter = \"84 mm\"", "rear_diameter = \"84 mm\", front_diameter = \"80 mm\"");
+    let small = set("14 mm", "", "[process.film]\nsheet = \"60 mm x 50 mm\"");
+    for (name, set, process, why) in
+        [("cone", cone, "engrave", "the ring's face is a cone"), ("small-sheet", small, "film", "Sheets: ")]
+    {
+        let folder = folder(name);
+        fs::write(folder.join("set.toml"), set).unwrap();
+        let said = ends_with(&run(&folder, &["check", "set.toml", "--process", process]), 1);
+        assert!(said.contains(why), "{said}");
+        assert!(!said.contains("change"), "no change of style mends this: {said}");
+        let refused = run(&folder, &["draw", "set.toml", "--process", process, "--out", "out"]);
+        ends_with(&refused, 2);
+        assert!(!folder.join("out").exists(), "nothing is written");
+    }
+}
+
+#[test]
+fn long_vinyl_and_nearly_full_rotary_turns_are_drawn_on_a4() {
+    let long = set("18 mm", &format!("{LARGE}\nextent = \"full turn\""), "").replace("84 mm", "120 mm");
+    let out = drawn("long-vinyl", &long, &["--process", "vinyl", "--sheet", "roll 300 mm"]);
+    assert!(out.join("chalk-transfers.pdf").exists());
+    let rotary = set("18 mm", "extent = \"full turn\"", "[process.engrave]\nrotary = true");
+    let out = drawn("full-rotary", &rotary, &["--process", "engrave"]);
+    let info = std::process::Command::new("pdfinfo").arg(out.join("chalk-sheets.pdf")).output().expect("pdfinfo");
+    assert!(text(&info.stdout).contains("Pages:           1"), "{}", text(&info.stdout));
 }
 
 #[test]

@@ -129,18 +129,6 @@ pub enum LayoutError {
     Lettering(LetteringError),
 }
 
-impl LayoutError {
-    /// What it needs and what there is, across the face or round the ring.
-    pub fn needs_and_has(&self) -> Option<(Length, Length)> {
-        match self {
-            LayoutError::TooHigh { needs, face, .. } => Some((*needs, *face)),
-            LayoutError::TooLong { needs, circumference } => Some((*needs, *circumference)),
-            LayoutError::TooDeep { needs, has, .. } => Some((*needs, *has)),
-            LayoutError::Lettering(_) => None,
-        }
-    }
-}
-
 impl fmt::Display for LayoutError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

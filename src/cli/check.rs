@@ -1,7 +1,7 @@
 //! `check`: what the process cannot make, with pictures, and the smallest change that it can.
 
 use super::{
-    CheckArguments, CheckReport, Failure, Picture, failed, pictures, print, save, say, unlettered, with_lenses,
+    CheckArguments, CheckReport, Failure, Picture, draw, failed, pictures, print, save, say, unlettered, with_lenses,
 };
 use crate::artwork::Strip;
 use crate::lettering::{Face, Lettering};
@@ -19,43 +19,48 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
             write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
         }
         let mut checked = Vec::new();
+        let mut laid_out_whole = true;
         let mut checker = Checker::new(&set.process);
         let lettering = Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)?;
         let mut shown: Vec<(String, Strip, Vec<Finding>)> = Vec::new();
         let raster = Raster { dpi: 600.0, depth: Depth::Colour };
         for assembly in lenses {
-            match assembly.laid_out() {
-                Ok(strips) => {
-                    for (piece, strip) in strips {
-                        let findings = checker.check(&strip);
-                        if arguments.out.is_some() && !findings.is_empty() {
-                            let stem = format!("{}-{piece}-check", assembly.lens.file_stem());
-                            shown.push((stem, strip.clone(), findings.clone()));
-                        }
-                        let cut = match &set.process {
-                            Process::Vinyl(vinyl) => {
-                                Some((process::cut_report(&strip, vinyl), checker.smallest(&strip)))
-                            }
-                            _ => None,
-                        };
-                        checked.push(Checked { assembly, piece, findings, unfit: None, cut });
-                    }
+            let laid_out = assembly.laid_out();
+            for (piece, strip) in laid_out.strips {
+                let findings = checker.check(&strip);
+                if arguments.out.is_some() && !findings.is_empty() {
+                    let stem = format!("{}-{piece}-check", assembly.lens.file_stem());
+                    shown.push((stem, strip.clone(), findings.clone()));
                 }
-                Err(unfit) => checked.extend(unfit.into_iter().map(|unfit| Checked {
-                    assembly,
-                    piece: unfit.piece,
-                    findings: Vec::new(),
-                    unfit: Some(unfit.error.to_string()),
-                    cut: None,
-                })),
+                let cut = match &set.process {
+                    Process::Vinyl(vinyl) => Some((process::cut_report(&strip, vinyl), checker.smallest(&strip))),
+                    _ => None,
+                };
+                let unfit = process::finished(&strip, &set.process).err().map(|error| error.to_string());
+                checked.push(Checked { assembly, piece, findings, unfit, cut });
             }
+            laid_out_whole &= laid_out.unfit.is_empty();
+            checked.extend(laid_out.unfit.into_iter().map(|unfit| Checked {
+                assembly,
+                piece: unfit.piece,
+                findings: Vec::new(),
+                unfit: Some(unfit.error.to_string()),
+                cut: None,
+            }));
         }
-        let faulty = checked.iter().any(|strip| !strip.findings.is_empty() || strip.unfit.is_some());
+        let fits = checked.iter().all(|strip| strip.unfit.is_none());
+        // the sheets that draw would make, too
+        let off_sheet = match draw::lay_out(set, lenses).and_then(|drawn| draw::lay_on_sheets(set, &drawn, None)) {
+            Err(Failure::Other(message, _)) if fits => Some(message),
+            _ => None,
+        };
+        // what a change of style can mend
+        let too_fine = !laid_out_whole || checked.iter().any(|strip| !strip.findings.is_empty());
+        let faulty = too_fine || !fits || off_sheet.is_some();
         let chosen = &arguments.chosen.lens;
         let wanted = |lens: &Lens| chosen.is_empty() || chosen.contains(&lens.name);
         let found: Vec<Finding> = checked.iter().flat_map(|strip| strip.findings.clone()).collect();
-        let fits = checked.iter().all(|strip| strip.unfit.is_none());
-        let remedy = faulty.then(|| remedy(set, &wanted, fits.then_some(&found), &mut checker));
+        let remedy = too_fine.then(|| remedy(set, &wanted, laid_out_whole.then_some(&found), &mut checker));
         if let Some(folder) = &arguments.out {
             let drawn = parallel::each(&shown, |(stem, strip, findings)| {
                 let picture = report::findings_picture(strip, &set.process, findings, &lettering);
@@ -66,8 +71,10 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
             say(format_args!("wrote {} pictures into {}", files.len(), folder.display()));
         }
         print(&match arguments.format {
-            CheckReport::Text => report::check_text(&set.process, &checked, remedy.as_ref()),
-            CheckReport::Json => report::check_json(&set.name, &set.process, &checked, remedy.as_ref()),
+            CheckReport::Text => report::check_text(&set.process, &checked, off_sheet.as_deref(), remedy.as_ref()),
+            CheckReport::Json => {
+                report::check_json(&set.name, &set.process, &checked, off_sheet.as_deref(), remedy.as_ref())
+            }
         })?;
         if faulty { Err(Failure::Found) } else { Ok(()) }
     })

@@ -6,7 +6,7 @@ use super::{Bits, DrawArguments, Failure, Picture, failed, pictures, save, say, 
 use crate::artwork::Strip;
 use crate::assembly::Assembly;
 use crate::lettering::{Face, Lettering};
-use crate::process::{self, Checker, Film, Process, ProcessKind};
+use crate::process::{self, Checker, Engrave, Film, Process, ProcessKind};
 use crate::report::{self, application};
 use crate::set::{Faults, Set, file_stem};
 use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
@@ -17,7 +17,7 @@ use crate::write::{self, Depth, Raster};
 type Files = Vec<(String, Vec<u8>)>;
 
 /// One lens with its strips as laid out and as its process is handed them.
-struct Drawn<'a> {
+pub(super) struct Drawn<'a> {
     assembly: &'a Assembly<'a>,
     /// (ending of the file's name, bare strip, finished strip)
     strips: Vec<(&'static str, Strip, Strip)>,
@@ -40,8 +40,10 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
     with_lenses(&arguments.set, kind, &arguments.chosen, |set, lenses, _| {
         let process = as_coarse_as(set.process, arguments.dpi, &formats);
         let drawn = lay_out(set, lenses)?;
+        let wanted = formats.contains(&Picture::Pdf) || arguments.sheet.is_some();
+        let laid = if wanted { lay_on_sheets(set, &drawn, arguments.sheet)? } else { Vec::new() };
         write::try_folder(&arguments.out).map_err(|error| failed(&arguments.out, "written into", &error))?;
-        let small = small_lettering()?;
+        let stem = group_stem(set, &drawn);
         let mut files = Files::new();
         let mut checker = Checker::new(&process);
         for lens in &drawn {
@@ -56,12 +58,15 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
                 if kind == ProcessKind::Vinyl
                     && let Some(guide) = process::transfer_guide(bare)
                 {
-                    files.extend(pictures(&format!("{stem}-transfer"), &guide, &formats, &raster)?);
+                    files.extend(pictures(&format!("{stem}-transfer"), &guide.drawing, &formats, &raster)?);
                 }
             }
         }
-        files.extend(pages(set, &drawn, arguments.sheet, &formats, &raster, &small)?);
-        files.extend(application_sheet(set, &drawn, &files, &formats)?);
+        for laid in &laid {
+            laid.tell();
+            files.extend(laid.files(set, &stem, arguments.sheet.is_some(), &formats, &raster)?);
+        }
+        files.extend(application_sheet(set, &stem, &drawn, &files, &formats)?);
         save(&arguments.out, &files)?;
         warn(set, &drawn, &arguments.set, &mut checker);
         say(format_args!("wrote {} files into {}{}", files.len(), arguments.out.display(), parting_words(set)));
@@ -98,8 +103,17 @@ fn parting_words(set: &Set) -> String {
     }
 }
 
+/// The beginning of the names of files that hold several lenses: the set's name, with what was chosen of it.
+fn group_stem(set: &Set, drawn: &[Drawn]) -> String {
+    match drawn {
+        [one] if set.lenses.len() > 1 => one.assembly.lens.file_stem(),
+        some if some.len() < set.lenses.len() => format!("{}-{}-lenses", file_stem(&set.name), some.len()),
+        _ => file_stem(&set.name),
+    }
+}
+
 /// Every strip, laid out and finished, before the first file is written.
-fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Drawn<'a>>, Failure> {
+pub(super) fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Drawn<'a>>, Failure> {
     let mut drawn = Vec::new();
     let mut faults = Vec::new();
     for assembly in lenses {
@@ -107,10 +121,8 @@ fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Drawn<'a>>, 
             Ok(strips) => {
                 let mut finished = Vec::new();
                 for (ending, strip) in strips {
-                    let made = process::finished(&strip, &set.process).map_err(|error| {
-                        let message = format!("{}, {ending}: {error}", assembly.lens.name);
-                        Failure::Other(message, error.way_out().map(str::to_string))
-                    })?;
+                    let made = process::finished(&strip, &set.process)
+                        .map_err(|error| Failure::Other(error.to_string(), error.way_out().map(str::to_string)))?;
                     finished.push((ending, strip, made));
                 }
                 drawn.push(Drawn { assembly, strips: finished });
@@ -124,86 +136,116 @@ fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Drawn<'a>>, 
     }
 }
 
-/// The sheets in the formats that are wanted: a PDF of all of them, every other format when a paper is named.
-fn pages(
-    set: &Set,
-    drawn: &[Drawn],
-    paper: Option<Paper>,
-    formats: &[Picture],
-    raster: &Raster,
-    lettering: &Lettering,
-) -> Result<Files, Failure> {
-    let pdf = formats.contains(&Picture::Pdf);
-    if !pdf && paper.is_none() {
-        return Ok(Files::new());
-    }
-    let mut items = Vec::new();
+/// What lies together on sheets.
+pub(super) struct Laid {
+    /// `sheet`, or `transfer` for what is laid under the tape.
+    what: &'static str,
+    page: Page,
+    laid: Sheets,
+}
+
+/// Everything on sheets: the strips on what they are made from, transfer guides on paper of their own.
+pub(super) fn lay_on_sheets(set: &Set, drawn: &[Drawn], paper: Option<Paper>) -> Result<Vec<Laid>, Failure> {
+    let lettering = small_lettering()?;
+    let (mut items, mut guides) = (Vec::new(), Vec::new());
     for lens in drawn {
         for (ending, bare, finished) in &lens.strips {
             let name = format!("{}, {ending}", lens.assembly.lens.name);
             if let (ProcessKind::Vinyl, Some(guide)) = (set.process.kind(), process::transfer_guide(bare)) {
-                let strip = Strip { drawing: guide, flat: None };
-                items.push((true, Item { name: format!("{name}, transfer guide"), strip, copies: 1 }));
+                guides.push(Item { name: format!("{name}, transfer guide"), strip: guide, copies: 1 });
             }
-            items.push((false, Item { name, strip: finished.clone(), copies: 1 + set.spares }));
+            let strip = on_paper(bare, finished, &set.process)?;
+            items.push(Item { name, strip, copies: 1 + set.spares });
         }
     }
-    let (guides, items): (Vec<_>, Vec<_>) = items.into_iter().partition(|(guide, _)| *guide);
+    let (printed, advice) = match &set.process {
+        Process::Film(film) => (film.printed, "print at 100 %"),
+        Process::Vinyl(_) => ((1.0, 1.0), "cut at 100 %"),
+        Process::Engrave(_) => ((1.0, 1.0), "a proof: print at 100 %"),
+    };
     let page = Page {
-        printed: match &set.process {
-            Process::Film(film) => film.printed,
-            _ => (1.0, 1.0),
-        },
+        printed,
         title: set.name.clone(),
+        advice: advice.to_string(),
         ..Page::new(paper.or(set.paper).unwrap_or(Paper::A4))
     };
-    let mut files = Files::new();
-    let stem = file_stem(&set.name);
     // what is laid under the tape is printed on paper, whatever the vinyl lies on
-    let under_tape = Page { paper: Paper::A4, ..page.clone() };
-    for (what, items, page) in [("sheet", items, &page), ("transfer", guides, &under_tape)] {
-        if items.is_empty() {
-            continue;
-        }
-        let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
-        let laid = sheets(&items, page, lettering).map_err(too_large)?;
-        tell_sheets(what, page, &laid);
-        if pdf {
-            let drawings: Vec<_> = laid.sheets.iter().map(|sheet| sheet.drawing.clone()).collect();
-            files.push((format!("{stem}-{what}s.pdf"), write::pdf(&format!("{}, {what}s", set.name), &drawings)));
-        }
-        if paper.is_some() && what == "sheet" {
-            for (i, sheet) in laid.sheets.iter().enumerate() {
-                files.extend(pictures(&format!("{stem}-sheet-{}", i + 1), &sheet.drawing, formats, raster)?);
-            }
+    let under_tape = Page { paper: Paper::A4, advice: "print at 100 %".to_string(), ..page.clone() };
+    let mut all = Vec::new();
+    for (what, items, page) in [("sheet", items, page), ("transfer", guides, under_tape)] {
+        if !items.is_empty() {
+            let laid = sheets(&items, &page, &lettering).map_err(too_large)?;
+            all.push(Laid { what, page, laid });
         }
     }
-    Ok(files)
+    Ok(all)
+}
+
+/// What lies on a sheet: a rotary axis's degrees are no paper's millimetres, so the ring's face is shown flat.
+fn on_paper(bare: &Strip, finished: &Strip, process: &Process) -> Result<Strip, Failure> {
+    match process {
+        Process::Engrave(engrave) if engrave.rotary => {
+            process::finished(bare, &Process::Engrave(Engrave { rotary: false, ..*engrave }))
+                .map_err(|error| Failure::Other(error.to_string(), error.way_out().map(str::to_string)))
+        }
+        _ => Ok(finished.clone()),
+    }
 }
 
 fn too_large(error: SheetError) -> Failure {
-    Failure::Other(error.to_string(), Some("or draw strips alone, --format svg".to_string()))
+    let way_out = "name larger paper, like --sheet A3 or --sheet \"roll 300 mm\", or draw strips alone, --format svg";
+    Failure::Other(error.to_string(), Some(way_out.to_string()))
 }
 
-fn tell_sheets(what: &str, page: &Page, laid: &Sheets) {
-    let count = laid.sheets.len();
-    let waste = laid.sheets.iter().map(|sheet| sheet.waste).sum::<f64>() / count.max(1) as f64;
-    let sheets = if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") };
-    say(format_args!("{sheets}: {}, {:.0} % of their room unused", page.paper, 100.0 * waste));
-    for note in &laid.notes {
-        say(format_args!("  note:  {note}"));
+impl Laid {
+    fn tell(&self) {
+        let (what, count) = (self.what, self.laid.sheets.len());
+        let waste = self.laid.sheets.iter().map(|sheet| sheet.waste).sum::<f64>() / count.max(1) as f64;
+        let sheets = if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") };
+        say(format_args!("{sheets}: {}, {:.0} % of their room unused", self.page.paper, 100.0 * waste));
+        for note in &self.laid.notes {
+            say(format_args!("  note:  {note}"));
+        }
+    }
+
+    /// A PDF of all pages, and where paper was named every other format too.
+    fn files(
+        &self,
+        set: &Set,
+        stem: &str,
+        named: bool,
+        formats: &[Picture],
+        raster: &Raster,
+    ) -> Result<Files, Failure> {
+        let what = self.what;
+        let mut files = Files::new();
+        if formats.contains(&Picture::Pdf) {
+            let drawings: Vec<_> = self.laid.sheets.iter().map(|sheet| sheet.drawing.clone()).collect();
+            files.push((format!("{stem}-{what}s.pdf"), write::pdf(&format!("{}, {what}s", set.name), &drawings)));
+        }
+        if named && what == "sheet" {
+            for (i, sheet) in self.laid.sheets.iter().enumerate() {
+                files.extend(pictures(&format!("{stem}-sheet-{}", i + 1), &sheet.drawing, formats, raster)?);
+            }
+        }
+        Ok(files)
     }
 }
 
 /// The sheet to have beside one while applying: HTML always, and PDF of its own pages.
-fn application_sheet(set: &Set, drawn: &[Drawn], files: &Files, formats: &[Picture]) -> Result<Files, Failure> {
+fn application_sheet(
+    set: &Set,
+    stem: &str,
+    drawn: &[Drawn],
+    files: &Files,
+    formats: &[Picture],
+) -> Result<Files, Failure> {
     let names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
     let lenses = drawn.iter().map(|lens| {
         let strips = lens.strips.iter().map(|(ending, bare, _)| (*ending, bare));
         application::applied(lens.assembly, strips, 1 + set.spares, &names)
     });
     let sheet = application::Application { set: set.name.clone(), process: set.process, lenses: lenses.collect() };
-    let stem = file_stem(&set.name);
     let html = application::html(&sheet).map_err(unlettered)?;
     let mut files = vec![(format!("{stem}-application.html"), html.into_bytes())];
     if formats.contains(&Picture::Pdf) {

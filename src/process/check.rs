@@ -319,9 +319,16 @@ fn named(tag: Option<&MarkTag>, lettering: bool) -> Named {
         let words = if lettering { "the unit sign" } else { "the index line" };
         return Named { words: words.to_string(), angle: None };
     };
+    let label = match tag.unit.as_str() {
+        "f" => format!("f/{}", tag.label),
+        "T" => format!("T{}", tag.label),
+        // its primes say that it is feet and inches
+        "ft" if tag.label != "∞" => tag.label.clone(),
+        unit => format!("{} {unit}", tag.label),
+    };
     let words = match (lettering, tag.label.is_empty()) {
-        (true, _) => format!("{} {}", tag.label, tag.unit),
-        (false, false) => format!("the tick of {} {}", tag.label, tag.unit),
+        (true, _) => label,
+        (false, false) => format!("the tick of {label}"),
         (false, true) => format!("a plain tick in {} at {:.1}°", tag.unit, tag.angle.to_deg()),
     };
     Named { words, angle: Some(tag.angle) }

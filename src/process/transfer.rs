@@ -21,7 +21,7 @@ const STRONG: f64 = 0.2;
 const FAINT: f64 = 0.05;
 
 /// The transfer guide of a strip; `None` for what does not go round a ring.
-pub fn transfer_guide(strip: &Strip) -> Option<Drawing> {
+pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
     let flat = strip.flat.as_ref()?;
     let degree = flat.mm_per_degree(flat.index());
     let (left, right) = flat.ends();
@@ -45,7 +45,7 @@ pub fn transfer_guide(strip: &Strip) -> Option<Drawing> {
     }
     let shown = |layer: &&Layer| matches!(layer.kind, LayerKind::Ticks | LayerKind::Numerals | LayerKind::Index);
     let pieces = strip.drawing.layers.iter().filter(shown).flat_map(|layer| layer.groups.iter().cloned());
-    let mut drawing = Drawing {
+    let drawing = Drawing {
         title: format!("{}, transfer guide", strip.drawing.title),
         width: Length::mm(bounds.width()),
         height: Length::mm(bounds.height()),
@@ -55,8 +55,9 @@ pub fn transfer_guide(strip: &Strip) -> Option<Drawing> {
             Layer::new(LayerKind::Guide, pieces.collect()).with_ink(Ink::Line(Length::mm(FAINT))),
         ],
     };
-    drawing.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
-    Some(drawing)
+    let mut guide = Strip { drawing, flat: Some(flat.clone()) };
+    guide.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
+    Some(guide)
 }
 
 /// A line along the strip at a height.
@@ -104,7 +105,7 @@ mod tests {
     fn the_carrier_holds_the_whole_strip_and_its_lines_lie_on_edges_and_infinity() {
         for (rear, front) in [(80.0, 80.0), (84.0, 78.0)] {
             let strip = ring_strip(rear, front, Extent::Used);
-            let guide = transfer_guide(&strip).unwrap();
+            let guide = transfer_guide(&strip).unwrap().drawing;
             let carrier = &guide.layers[0].groups[0].path;
             let own = strip.flat.as_ref().unwrap();
             // the strip's place on the guide: the carrier's corner against the strip's own

@@ -140,7 +140,9 @@ fn minutes(minutes: f64) -> String {
 }
 
 /// Everything that was found, for people.
-pub fn check_text(process: &Process, checked: &[Checked], remedy: Option<&Remedy>) -> String {
+///
+/// `off_sheet` is why what fits its rings does not fit its sheets.
+pub fn check_text(process: &Process, checked: &[Checked], off_sheet: Option<&str>, remedy: Option<&Remedy>) -> String {
     let mut text = String::new();
     for strip in checked {
         text.push_str(&format!("{}, {}\n", strip.assembly.lens.name, strip.piece));
@@ -158,7 +160,11 @@ pub fn check_text(process: &Process, checked: &[Checked], remedy: Option<&Remedy
         }
     }
     text.push('\n');
+    if let Some(off_sheet) = off_sheet {
+        text.push_str(&format!("Sheets: {off_sheet}\n"));
+    }
     let places: usize = checked.iter().map(|strip| strip.findings.len() + usize::from(strip.unfit.is_some())).sum();
+    let places = places + usize::from(off_sheet.is_some());
     let name = process_name(process);
     match places {
         0 => text.push_str(&format!("Everything can be made ({name}).\n")),
@@ -168,15 +174,18 @@ pub fn check_text(process: &Process, checked: &[Checked], remedy: Option<&Remedy
     match remedy {
         None => {}
         Some(Remedy::Change(lines)) => {
-            text.push_str("The smallest change that was found to pass:\n");
+            let all = if lines.len() > 1 { ", all of it together" } else { "" };
+            text.push_str(&format!("The smallest change that was found to pass{all}:\n"));
             lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
         }
         Some(Remedy::Nothing(face)) => {
             text.push_str("No change of style was found to pass");
             if let Some(face) = face {
-                text.push_str(&format!(": it would need a face {:.1} mm wide", face.to_mm()));
+                text.push_str(&format!(": it would need a face of {:.1} mm at least", face.to_mm()));
             }
-            text.push_str(". Try another process, or set the limits that your own tests have shown.\n");
+            text.push_str(
+                ". Try a larger ring or disc, another process, or the limits that your own tests have shown.\n",
+            );
         }
     }
     text
@@ -221,7 +230,15 @@ fn cut_json((cut, smallest): &(CutReport, Option<Length>)) -> Value {
 }
 
 /// Everything that was found, for programs.
-pub fn check_json(set: &str, process: &Process, checked: &[Checked], remedy: Option<&Remedy>) -> String {
+///
+/// `off_sheet` as in [`check_text`].
+pub fn check_json(
+    set: &str,
+    process: &Process,
+    checked: &[Checked],
+    off_sheet: Option<&str>,
+    remedy: Option<&Remedy>,
+) -> String {
     let mut lenses: BTreeMap<usize, (String, Vec<Value>)> = BTreeMap::new();
     let mut order: Vec<&str> = Vec::new();
     for strip in checked {
@@ -240,7 +257,7 @@ pub fn check_json(set: &str, process: &Process, checked: &[Checked], remedy: Opt
     }
     let lenses: Vec<Value> =
         lenses.into_values().map(|(name, pieces)| json!({ "name": name, "pieces": pieces })).collect();
-    let passes = checked.iter().all(Checked::passes);
+    let passes = off_sheet.is_none() && checked.iter().all(Checked::passes);
     let (changes, face) = match remedy {
         None => (Value::Null, Value::Null),
         Some(Remedy::Change(lines)) => (json!(lines), Value::Null),
@@ -252,6 +269,7 @@ pub fn check_json(set: &str, process: &Process, checked: &[Checked], remedy: Opt
         "limits": limits_json(&process.limits()),
         "passes": passes,
         "lenses": lenses,
+        "sheets": off_sheet,
         "changes_that_pass": changes,
         "face_needed_mm": face,
     });

@@ -78,7 +78,10 @@ impl Set {
         let mut set = self.clone();
         set.stated.change(change);
         if change.one_unit {
-            set.lenses.iter_mut().for_each(|lens| lens.units.truncate(1));
+            for lens in &mut set.lenses {
+                lens.units.truncate(1);
+                lens.disc.iter_mut().for_each(|disc| disc.units.truncate(1));
+            }
         }
         let process = match (set.process, change.bridge) {
             (Process::Vinyl(vinyl), Some(bridge)) => Process::Vinyl(Vinyl { bridge: Some(bridge), ..vinyl }),

@@ -110,7 +110,8 @@ fn truth(table: &Table, key: &'static str, default: bool) -> bool {
 fn read_film(table: &Table) -> Film {
     let default = Film::default();
     let share = |key, long: Length| {
-        let (least, most) = (0.9 * long.to_mm(), 1.1 * long.to_mm());
+        // a printer that is out by more than a tenth scales on purpose
+        let (least, most) = ((0.9 * long.to_mm()).round(), (1.1 * long.to_mm()).round());
         let example = format!("{} mm", long.to_mm() - 0.7);
         length(table, key, (least, most), &example).map_or(1.0, |measured| measured.to_mm() / long.to_mm())
     };

@@ -158,8 +158,9 @@ impl fmt::Display for SheetError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             SheetError::PaperTooSmall { room: (across, down) } => {
-                let (across, down) = (across.max(0.0), down.max(0.0));
-                write!(f, "between margins and rulers the paper has {across:.0} mm x {down:.0} mm left, too little")
+                let side = |mm: f64| if mm.is_finite() { format!("{:.0} mm", mm.max(0.0)) } else { "any".to_string() };
+                let (across, down) = (side(*across), side(*down));
+                write!(f, "between margins and rulers the paper has {across} x {down} left, too little")
             }
             SheetError::NoScale { printed } => {
                 write!(f, "a printed length is {printed} of its true length; a printer's is between 0.9 and 1.1")

@@ -63,7 +63,8 @@ impl Mul<f64> for Length {
 
 impl fmt::Display for Length {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} mm", self.0)
+        // to the millionth, so that 8.5 in are 215.9 mm
+        write!(f, "{} mm", (self.0 * 1e6).round() / 1e6)
     }
 }
 
