@@ -132,19 +132,19 @@ fn read_vinyl(table: &Table) -> Vinyl {
     let stretch = |key| table.get(key).and_then(|value| value.number_within(0.9, 1.1)).unwrap_or(1.0);
     let cut = table.get("cut").and_then(|value| value.one_of(&[("marks", Cut::Marks), ("mask", Cut::Mask)]));
     let cut = cut.unwrap_or(default.cut);
-    let limits = default.limits;
+    let limits = Limits {
+        stroke: limit("stroke", default.limits.stroke),
+        gap: limit("gap", default.limits.gap),
+        dot: limit("dot", default.limits.dot),
+        counter: limit("counter", default.limits.counter),
+    };
     let bridge = length(table, "bridge", (0.0, 5.0), "0.4 mm");
     // the islands of a mask fall out without bridges, which have to hold like strokes
-    let bridge = bridge.or((cut == Cut::Mask).then_some(limit("stroke", limits.stroke)));
+    let bridge = bridge.or((cut == Cut::Mask).then_some(limits.stroke));
     Vinyl {
         thickness: length(table, "thickness", (0.0, 1.0), "0.07 mm").unwrap_or(default.thickness),
         cut,
-        limits: Limits {
-            stroke: limit("stroke", limits.stroke),
-            gap: limit("gap", limits.gap),
-            dot: limit("dot", limits.dot),
-            counter: limit("counter", limits.counter),
-        },
+        limits,
         bridge: bridge.filter(|width| width.to_mm() > 0.0),
         knife_offset: length(table, "knife_offset", (0.0, 2.0), "0.25 mm").unwrap_or(default.knife_offset),
         stretch: (stretch("stretch_along"), stretch("stretch_across")),
