@@ -34,7 +34,7 @@ const REACH: f64 = 3.0;
 const MEETING_DEG: f64 = 15.0;
 
 /// Widths are measured to this share.
-const PRECISION: f64 = 0.01;
+const PRECISION: f64 = 0.02;
 
 /// Steps after which a width is taken as it is; two or three suffice.
 const STEPS: usize = 16;
