@@ -66,7 +66,7 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
             laid.tell();
             files.extend(laid.files(set, &stem, arguments.sheet.is_some(), &formats, &raster)?);
         }
-        files.extend(application_sheet(set, &stem, &drawn, &files, &formats)?);
+        files.extend(application_sheet(set, &stem, &drawn, &laid, &files, &formats)?);
         save(&arguments.out, &files)?;
         warn(set, &drawn, &arguments.set, &mut checker);
         say(format_args!("wrote {} files into {}{}", files.len(), arguments.out.display(), parting_words(set)));
@@ -237,6 +237,7 @@ fn application_sheet(
     set: &Set,
     stem: &str,
     drawn: &[Drawn],
+    laid: &[Laid],
     files: &Files,
     formats: &[Picture],
 ) -> Result<Files, Failure> {
@@ -245,7 +246,14 @@ fn application_sheet(
         let strips = lens.strips.iter().map(|(ending, bare, _)| (*ending, bare));
         application::applied(lens.assembly, strips, 1 + set.spares, &names)
     });
-    let sheet = application::Application { set: set.name.clone(), process: set.process, lenses: lenses.collect() };
+    let (name, lenses) = (set.name.clone(), lenses.collect());
+    let mut sheet =
+        application::Application { set: name, process: set.process, lenses, sheets: vec![], guides: vec![] };
+    for Laid { what, laid, .. } in laid {
+        let own = |name: &&String| name.strip_prefix(stem).is_some_and(|rest| rest.starts_with(&format!("-{what}")));
+        let own = names.iter().filter(own).cloned().collect();
+        if *what == "sheet" { sheet.lie_on(laid, own) } else { sheet.have_guides(laid, own) }
+    }
     let html = application::html(&sheet).map_err(unlettered)?;
     let mut files = vec![(format!("{stem}-application.html"), html.into_bytes())];
     if formats.contains(&Picture::Pdf) {

@@ -3,9 +3,9 @@
 
 use kurbo::{Affine, BezPath, Circle, Point, Rect, Shape};
 
-use super::facts::Words;
+use super::facts::{Words, degrees_per_mm};
 use super::typeset::{Type, outline, rule};
-use super::{AppliedPiece, IndexAt, OnRing, Piece};
+use super::{AppliedPiece, IndexAt, OnDisc, OnRing, Piece};
 use crate::artwork::{Drawing, Group, Layer, LayerKind};
 use crate::lettering::LetteringError;
 use crate::process::Process;
@@ -32,8 +32,8 @@ pub(super) fn diagram(
     let seam = !matches!(process, Process::Engrave(_));
     let mut ink = BezPath::new();
     let height = match &piece.what {
-        Piece::Focus(on) => strip(setter, &mut ink, piece, (on, seam), &Words::FOCUS)?,
-        Piece::Iris(on) => strip(setter, &mut ink, piece, (on, seam), &Words::IRIS)?,
+        Piece::Focus(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::FOCUS)?,
+        Piece::Iris(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::IRIS)?,
         Piece::Disc(on) => disc(setter, &mut ink, on)?,
         Piece::Index(plates) => index(setter, &mut ink, plates)?,
     };
@@ -50,11 +50,11 @@ fn strip(
     setter: &mut Type,
     ink: &mut BezPath,
     piece: &AppliedPiece,
-    (on, seam): (&OnRing, bool),
+    (on, seam, degrees): (&OnRing, bool, Option<f64>),
     words: &Words,
 ) -> Result<f64, LetteringError> {
     on_the_lens(setter, ink, on, words)?;
-    flat(setter, ink, piece, (on, seam), words)?;
+    flat(setter, ink, piece, (on, seam, degrees), words)?;
     Ok(40.0)
 }
 
@@ -119,7 +119,7 @@ fn flat(
     setter: &mut Type,
     ink: &mut BezPath,
     piece: &AppliedPiece,
-    (on, seam): (&OnRing, bool),
+    (on, seam, degrees): (&OnRing, bool, Option<f64>),
     words: &Words,
 ) -> Result<(), LetteringError> {
     let (rear, front) = (on.ring.rear_diameter.to_mm(), on.ring.front_diameter.to_mm());
@@ -155,12 +155,13 @@ fn flat(
         setter.put(ink, "seam", SMALL, Point::new(FLAT.x0 + 1.2, y), 0.0)?;
         setter.put(ink, "seam", SMALL, Point::new(FLAT.x1 - 1.2, y), 1.0)?;
     }
-    let text = |length: f64| plain(length, 1);
+    let text = |length: f64| degrees.map_or_else(|| plain(length, 1), |per_mm| format!("{:.2}°", length * per_mm));
+    let unit = if degrees.is_some() { "" } else { " mm" };
     if let Some(zero) = on.zeros.first() {
         let x = FLAT.x0 + FLAT.width() * (zero.to_mm() / piece.length.to_mm()).clamp(0.0, 1.0);
         dimension(setter, ink, FLAT.x0, x, 35.2, &format!("{} {}", words.sign, text(zero.to_mm())))?;
     }
-    dimension(setter, ink, FLAT.x0, FLAT.x1, 38.6, &format!("{} mm", text(piece.length.to_mm())))
+    dimension(setter, ink, FLAT.x0, FLAT.x1, 38.6, &format!("{}{unit}", text(piece.length.to_mm())))
 }
 
 /// A length with its figure, in the middle where there is room, else to the right.
@@ -199,26 +200,34 @@ fn arrow(ink: &mut BezPath, from: Point, to: Point) {
     ink.extend(head);
 }
 
-/// The wheel from its face, infinity under its index. Which way it turns is not shown: that depends on the gears.
-fn disc(setter: &mut Type, ink: &mut BezPath, on: &OnRing) -> Result<f64, LetteringError> {
-    let (rear, front) = (on.ring.rear_diameter.to_mm(), on.ring.front_diameter.to_mm());
+/// The disc from its face, infinity under its index or its pointer. How its marks lie is in the words beside it.
+fn disc(setter: &mut Type, ink: &mut BezPath, on: &OnDisc) -> Result<f64, LetteringError> {
     let (rim, middle) = (13.0, Point::new(19.0, 19.0));
-    let hole = rim * (rear.min(front) / rear.max(front)).clamp(0.15, 0.75);
-    for radius in [rim, hole] {
-        outline(ink, &Circle::new(middle, radius).to_path(0.01), FIRM);
-    }
-    let outside = (on.index == Edge::Rear) == (rear >= front);
-    let (edge, away) = if outside { (rim, -1.0) } else { (hole, 1.0) };
-    let length = 0.4 * (rim - hole);
-    rule(ink, (middle.x, middle.y - edge), (middle.x, middle.y - edge - away * length), 0.35);
-    let at = middle.y - edge - away * (length + 1.6);
-    setter.put(ink, "∞", SMALL, Point::new(middle.x, at + 0.5 * SMALL), 0.5)?;
-    if outside {
-        rule(ink, (middle.x, middle.y - rim), (middle.x, middle.y - rim - 4.0), 0.7);
-        setter.put(ink, "index", SMALL, Point::new(middle.x + 1.5, middle.y - rim - 2.0), 0.0)?;
+    let share = on.hole.to_mm() / on.diameter.to_mm();
+    outline(ink, &Circle::new(middle, rim).to_path(0.01), FIRM);
+    let mut inner = 0.0;
+    if share > 0.0 {
+        inner = rim * share.clamp(0.15, 0.75);
+        outline(ink, &Circle::new(middle, inner).to_path(0.01), FIRM);
     } else {
-        rule(ink, (middle.x, middle.y - hole), (middle.x, middle.y - hole + 0.7 * hole), 0.7);
-        setter.put(ink, "index", SMALL, Point::new(34.0, middle.y + 0.5 * SMALL), 0.0)?;
+        for (x, y) in [(0.8, 0.0), (0.0, 0.8)] {
+            rule(ink, (middle.x - x, middle.y - y), (middle.x + x, middle.y + y), FINE);
+        }
+    }
+    let length = 0.4 * (rim - inner);
+    let top = middle.y - rim;
+    rule(ink, (middle.x, top), (middle.x, top + length), 0.35);
+    if on.pointer_turns {
+        // beside the mark that it points at, from the axle to the rim
+        setter.put(ink, "∞", SMALL, Point::new(middle.x - 2.6, top + length + 1.6), 0.5)?;
+        let foot = Point::new(middle.x, middle.y);
+        arrow(ink, foot, Point::new(middle.x, top + length + 0.6));
+        ink.extend(Circle::new(foot, 0.7).to_path(0.01));
+        setter.put(ink, "pointer", SMALL, Point::new(34.0, middle.y + 0.5 * SMALL), 0.0)?;
+    } else {
+        setter.put(ink, "∞", SMALL, Point::new(middle.x, top + length + 1.6 + 0.5 * SMALL), 0.5)?;
+        rule(ink, (middle.x, top), (middle.x, top - 4.0), 0.7);
+        setter.put(ink, "index", SMALL, Point::new(middle.x + 1.5, top - 2.0), 0.0)?;
     }
     Ok(34.0)
 }

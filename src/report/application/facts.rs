@@ -1,6 +1,6 @@
 //! What the table says of one piece: its ring, its size, and how it lies.
 
-use super::{AppliedPiece, IndexAt, OnRing, Piece, PieceRow};
+use super::{Application, AppliedPiece, IndexAt, OnDisc, OnRing, Piece, PieceRow};
 use crate::process::{Cut, Film, Process};
 use crate::report::words::{amount, plain};
 use crate::surface::{Edge, Sense};
@@ -19,6 +19,48 @@ pub(super) fn made(process: &Process) -> &'static str {
     }
 }
 
+/// Which way is left.
+pub(super) const SIDES: &str = "Left and right are those of a strip that you hold with its outer face toward you and \
+                                its front edge, that of the lens's front, up. The camera is then below.";
+
+/// Which files hold the whole set.
+pub(super) fn together(application: &Application) -> Option<String> {
+    let (sheets, guides) = (listed(&application.sheets), listed(&application.guides));
+    let proof = matches!(application.process, Process::Engrave(_));
+    let sheets = (!sheets.is_empty()).then(|| {
+        if proof {
+            format!("All pieces lie together, as a proof on paper and in mm, in {sheets}.")
+        } else {
+            format!("All pieces lie together in {sheets}.")
+        }
+    });
+    let guides = (!guides.is_empty()).then(|| format!("All transfer guides lie together in {guides}."));
+    let said: Vec<String> = [sheets, guides].into_iter().flatten().collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// Names, the last two joined by `and`; of many files only the first and the last.
+pub(super) fn listed(names: &[String]) -> String {
+    match names {
+        [first, .., last] if names.len() > 3 => format!("{first} to {last}"),
+        [some @ .., last] if !some.is_empty() => format!("{} and {last}", some.join(", ")),
+        some => some.concat(),
+    }
+}
+
+/// Degrees of a rotary axis to a millimetre of the drawing; `None` where the drawing is in mm.
+pub(super) fn degrees_per_mm(on: &OnRing, process: &Process) -> Option<f64> {
+    let cone = on.ring.rear_diameter != on.ring.front_diameter;
+    let rotary = matches!(process, Process::Engrave(engrave) if engrave.rotary && !cone);
+    rotary.then(|| 360.0 / (std::f64::consts::PI * on.ring.rear_diameter.to_mm()))
+}
+
+/// `A`, `A and B`, `A to D`: the letters at the cuts of a piece in parts.
+fn letters(parts: usize) -> String {
+    let letters: Vec<String> = (1..parts).map(|cut| char::from(b'A' + ((cut - 1) % 26) as u8).to_string()).collect();
+    listed(&letters)
+}
+
 /// The row of a piece.
 pub(super) fn row(piece: &AppliedPiece, process: &Process) -> PieceRow {
     let heading = match &piece.what {
@@ -34,6 +76,11 @@ pub(super) fn row(piece: &AppliedPiece, process: &Process) -> PieceRow {
         Piece::Disc(on) => disc(on),
         Piece::Index(plates) => index(piece, plates),
     };
+    if matches!(process, Process::Engrave(engrave) if engrave.rotary)
+        && matches!(piece.what, Piece::Disc(_) | Piece::Index(_))
+    {
+        facts.push(("Drawing", "in mm, to be engraved flat, not on the rotary axis".to_string()));
+    }
     if piece.copies > 1 {
         facts.push(("Make", amount(piece.copies, "piece")));
     }
@@ -86,7 +133,11 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
     } else {
         format!("diameter {} mm, face {face} mm wide", size(ring.rear_diameter))
     };
-    let mut flat = format!("{} × {} mm", tenth(piece.length), tenth(piece.height));
+    let per_mm = degrees_per_mm(on, process);
+    let mut flat = match per_mm {
+        Some(degrees) => format!("{:.2}° × {} mm", piece.length.to_mm() * degrees, tenth(piece.height)),
+        None => format!("{} × {} mm", tenth(piece.length), tenth(piece.height)),
+    };
     flat.push_str(if on.closed { ", once round" } else { ", part of the way round" });
     if let Process::Film(film) = process
         && on.closed
@@ -97,6 +148,14 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
     if cone {
         let wider = if ring.rear_diameter > ring.front_diameter { "rear" } else { "front" };
         flat.push_str(&format!("; bent, its longer edge is the {wider} one"));
+    }
+    let divided = !engraved && piece.parts > 1;
+    if divided {
+        let meet = if piece.parts == 2 { "meet" } else { "meet letter to letter" };
+        flat.push_str(&format!("; in {} parts, the ends lettered {} {meet}", piece.parts, letters(piece.parts)));
+    }
+    if piece.guide_parts > 1 && matches!(process, Process::Vinyl(_)) {
+        flat.push_str(&format!("; its transfer guide in {} parts", piece.guide_parts));
     }
     let camera = match on.read_from {
         Edge::Rear => "the edge at the foot of the numerals",
@@ -123,10 +182,9 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
     ];
     if !on.zeros.is_empty() {
         // where the rotary axis counts degrees, so does the table
-        let rotary = matches!(process, Process::Engrave(engrave) if engrave.rotary && !cone);
-        let degree = std::f64::consts::PI * ring.rear_diameter.to_mm() / 360.0;
-        let place = |zero: &Length| {
-            if rotary { format!("{:.2}°", zero.to_mm() / degree) } else { format!("{} mm", tenth(*zero)) }
+        let place = |zero: &Length| match per_mm {
+            Some(degrees) => format!("{:.2}°", zero.to_mm() * degrees),
+            None => format!("{} mm", tenth(*zero)),
         };
         let places: Vec<String> = on.zeros.iter().map(place).collect();
         let (places, at_zero) = (places.join(" and "), words.ring_at_zero);
@@ -138,19 +196,42 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
         (_, true, 0 | 1) => "in the unused arc, opposite the middle of the marks",
         (_, true, _) => "in the unused arc between the two scales",
     };
-    facts.push(("Seam", seam.to_string()));
+    let joints = if divided { "; also between marks where the lettered ends meet" } else { "" };
+    facts.push(("Seam", format!("{seam}{joints}")));
     facts
 }
 
-fn disc(on: &OnRing) -> Vec<(&'static str, String)> {
-    let (rear, front) = (on.ring.rear_diameter.to_mm(), on.ring.front_diameter.to_mm());
-    let (rim, hole) = (Length::mm(rear.max(front)), Length::mm(rear.min(front)));
-    let index = if (on.index == Edge::Rear) == (rear >= front) { "outside the rim" } else { "inside, at the hole" };
+fn disc(on: &OnDisc) -> Vec<(&'static str, String)> {
+    let hole = if on.hole == Length::ZERO { "no hole".into() } else { format!("hole {} mm across", size(on.hole)) };
+    let turns = match on.sense {
+        Sense::Clockwise => "clockwise",
+        Sense::Counterclockwise => "counterclockwise",
+    };
+    // a scale comes to its index from the side that it turns away from; a pointer goes to its marks
+    let (placing, index, infinity, what, close) = if on.pointer_turns {
+        (
+            "flat on the fixed part, centred on the pointer's axle, scale outward; it does not turn",
+            "the pointer, which turns over the disc",
+            "under the pointer with the lens at infinity and the gears in mesh",
+            "pointer",
+            turns,
+        )
+    } else {
+        (
+            "flat on the wheel, centred on its axle, scale outward",
+            "outside the rim, on the follow focus",
+            "at the wheel's index with the lens at infinity and the gears in mesh",
+            "disc",
+            if on.sense == Sense::Clockwise { "counterclockwise" } else { "clockwise" },
+        )
+    };
+    let order = format!("close marks {close} from infinity; the {what} turns {turns} toward close, as you face it");
     vec![
-        ("Disc", format!("rim {} mm, hole {} mm across", size(rim), size(hole))),
-        ("Placing", "flat on the wheel, centred on its axle, scale outward".to_string()),
-        ("Index", format!("{index}, on the follow focus")),
-        ("Infinity", "at the wheel's index with the lens at infinity and the gears in mesh".to_string()),
+        ("Disc", format!("rim {} mm across, {hole}", size(on.diameter))),
+        ("Placing", placing.to_string()),
+        ("Index", index.to_string()),
+        ("Order", order),
+        ("Infinity", infinity.to_string()),
     ]
 }
 

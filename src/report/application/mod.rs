@@ -35,6 +35,10 @@ pub struct Application {
     pub process: Process,
     /// In the set's order.
     pub lenses: Vec<AppliedLens>,
+    /// Names of the files in which all pieces lie on sheets.
+    pub sheets: Vec<String>,
+    /// Names of the files in which all transfer guides lie on paper.
+    pub guides: Vec<String>,
 }
 
 /// One lens and what goes onto it.
@@ -57,6 +61,10 @@ pub struct AppliedPiece {
     pub height: Length,
     /// How many are made.
     pub copies: usize,
+    /// In how many parts it lies on the sheets, 1 where it is whole.
+    pub parts: usize,
+    /// In how many parts its transfer guide lies on paper.
+    pub guide_parts: usize,
     /// Names of the files that hold it.
     pub files: Vec<String>,
 }
@@ -68,13 +76,26 @@ pub enum Piece {
     Focus(OnRing),
     /// An iris scale round a ring.
     Iris(OnRing),
-    /// A focus scale on the flat face of a wheel that the ring drives.
-    Disc(OnRing),
+    /// A focus scale on a flat disc beside the ring.
+    Disc(OnDisc),
     /// Plates with index lines, in a row from the left.
     Index(Vec<IndexAt>),
 }
 
-/// How a scale lies on its ring. A disc's ring has one diameter at its rim and the other at its hole.
+/// How a scale lies on a follow focus's disc.
+#[derive(Clone, Copy, Debug)]
+pub struct OnDisc {
+    /// Across the rim.
+    pub diameter: Length,
+    /// Across the hole, zero for none.
+    pub hole: Length,
+    /// Whether the pointer turns over a fixed disc; otherwise the disc turns under a fixed index.
+    pub pointer_turns: bool,
+    /// How what turns turns toward close focus, as you face the disc.
+    pub sense: Sense,
+}
+
+/// How a scale lies on its ring.
 #[derive(Clone, Debug)]
 pub struct OnRing {
     /// The face that carries it.
@@ -163,12 +184,10 @@ pub fn contents(application: &Application) -> Contents {
     });
     Contents {
         title: format!("Applying the scales: {}", application.set),
-        lead: vec![
-            facts::made(process).to_string(),
-            "Left and right are those of a strip that you hold with its outer face toward you and its front edge, \
-             that of the lens's front, up. The camera is then below."
-                .to_string(),
-        ],
+        lead: [Some(facts::made(process).to_string()), facts::together(application), Some(facts::SIDES.to_string())]
+            .into_iter()
+            .flatten()
+            .collect(),
         cautions: cautions::of(process),
         parts: steps::of(application),
         lenses: lenses.collect(),

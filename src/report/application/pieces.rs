@@ -1,11 +1,9 @@
 //! The strips of a lens, as the application sheet speaks of them.
 
-use super::{AppliedLens, AppliedPiece, IndexAt, OnRing, Piece};
+use super::{Application, AppliedLens, AppliedPiece, IndexAt, OnDisc, OnRing, Piece};
 use crate::artwork::Strip;
 use crate::assembly::Assembly;
-use crate::set::Disc;
-use crate::surface::{Edge, Ring};
-use crate::units::Length;
+use crate::sheet::Sheets;
 
 /// What goes onto a lens: its strips with the endings of their files' names, out of the `files` that were made.
 pub fn applied<'s>(
@@ -29,28 +27,40 @@ pub fn applied<'s>(
                 let (on, length) = OnRing::of(flat, iris.ring, iris.toward_closed, iris.read_from);
                 (Piece::Iris(on), length, iris.ring.width)
             }
-            ("disc", _, _, Some(disc), _) => (Piece::Disc(on_disc(disc)), drawing.width, drawing.height),
+            ("disc", _, _, Some(disc), _) => {
+                let (pointer_turns, sense) = (disc.pointer_turns, disc.toward_close);
+                let on = OnDisc { diameter: disc.diameter, hole: disc.hole, pointer_turns, sense };
+                (Piece::Disc(on), drawing.width, drawing.height)
+            }
             _ => (Piece::Index(plates(assembly)), drawing.width, drawing.height),
         };
         let (what, length, height) = what;
-        pieces.push(AppliedPiece { what, length, height, copies, files: files.iter().filter(own).cloned().collect() });
+        let files = files.iter().filter(own).cloned().collect();
+        pieces.push(AppliedPiece { what, length, height, copies, parts: 1, guide_parts: 1, files });
     }
     AppliedLens { name: lens.name.clone(), pieces }
 }
 
-fn on_disc(disc: &Disc) -> OnRing {
-    OnRing {
-        ring: Ring {
-            rear_diameter: disc.hole,
-            front_diameter: disc.diameter,
-            width: (disc.diameter - disc.hole) * 0.5,
-        },
-        sense: disc.toward_close,
-        index: Edge::Front,
-        read_from: Edge::Rear,
-        closed: true,
-        zeros: vec![Length::ZERO],
+impl Application {
+    /// Takes over how the sheets divide the pieces; their items are the pieces of all lenses in order.
+    pub fn lie_on(&mut self, sheets: &Sheets, files: Vec<String>) {
+        self.sheets = files;
+        let pieces = self.lenses.iter_mut().flat_map(|lens| &mut lens.pieces);
+        pieces.enumerate().for_each(|(item, piece)| piece.parts = parts(sheets, item));
     }
+
+    /// The same for transfer guides, which only strips have.
+    pub fn have_guides(&mut self, sheets: &Sheets, files: Vec<String>) {
+        self.guides = files;
+        let pieces = self.lenses.iter_mut().flat_map(|lens| &mut lens.pieces);
+        let strips = pieces.filter(|piece| matches!(piece.what, Piece::Focus(_) | Piece::Iris(_)));
+        strips.enumerate().for_each(|(item, piece)| piece.guide_parts = parts(sheets, item));
+    }
+}
+
+fn parts(sheets: &Sheets, item: usize) -> usize {
+    let placed = sheets.sheets.iter().flat_map(|sheet| &sheet.placed);
+    placed.filter(|placed| placed.item == item).find_map(|placed| placed.part).map_or(1, |(_, count)| count)
 }
 
 /// The index plates in the order in which they are drawn.

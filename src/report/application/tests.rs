@@ -23,9 +23,14 @@ fn on(sense: Sense, front: f64) -> OnRing {
     }
 }
 
+fn disc(pointer_turns: bool) -> OnDisc {
+    let (diameter, hole) = (Length::mm(84.0), Length::mm(40.0));
+    OnDisc { diameter, hole, pointer_turns, sense: Sense::Clockwise }
+}
+
 fn piece(what: Piece) -> AppliedPiece {
     let (length, height) = (Length::mm(264.2), Length::mm(11.0));
-    AppliedPiece { what, length, height, copies: 1, files: vec!["piece.svg".into()] }
+    AppliedPiece { what, length, height, copies: 1, parts: 1, guide_parts: 1, files: vec!["piece.svg".into()] }
 }
 
 /// Every process, each with the settings that change the sheet.
@@ -54,11 +59,12 @@ pub(super) fn application(process: Process, lenses: usize) -> Application {
             piece(Piece::Index(vec![plate(false, Edge::Rear), plate(false, Edge::Rear), plate(true, Edge::Front)])),
         ];
         if at.is_multiple_of(3) {
-            pieces.push(piece(Piece::Disc(on(Sense::Clockwise, 40.0))));
+            pieces.push(piece(Piece::Disc(disc(false))));
         }
         AppliedLens { name: format!("Quarry {}", 20 + at), pieces }
     };
-    Application { set: "Quarry".into(), process, lenses: (0..lenses).map(lens).collect() }
+    let lenses = (0..lenses).map(lens).collect();
+    Application { set: "Quarry".into(), process, lenses, sheets: vec![], guides: vec![] }
 }
 
 fn words(contents: &Contents) -> String {
@@ -105,7 +111,7 @@ fn the_work_follows_the_process() {
         all.iter().map(|contents| contents.parts.iter().map(|part| part.heading.as_str()).collect()).collect();
     let (start, clean, set) = ("Before you start", "Clean the ring", "Set the ring and mark the index");
     let (beside, check) = ("Beside the ring", "Check on the camera");
-    assert_eq!(headings[0], [start, clean, set, "Put the film on", beside, check, "Let it rest"]);
+    assert_eq!(headings[0], [start, "Cut out and try on", clean, set, "Put the film on", beside, check, "Let it rest"]);
     assert_eq!(headings[2], [start, clean, set, "Put the vinyl marks on", beside, check, "Let it rest"]);
     assert_eq!(headings[3], [start, clean, set, "Mask and paint", beside, "Let it dry", check]);
     assert_eq!(headings[4], [start, set, clean, "Engrave and fill", beside, "Let it dry", check]);
@@ -113,7 +119,7 @@ fn the_work_follows_the_process() {
     for (phrase, expected) in [
         ("The print is on the inner face", [false, true, false, false, false, false]),
         ("The print is on the outer face", [true, false, false, false, false, false]),
-        ("The marks are clear in black", [false, true, false, false, false, false]),
+        ("the marks are clear in black", [false, true, false, false, false, false]),
         ("Leave the tab of 5 mm", [true, false, false, false, false, false]),
         ("meet without overlap", [false, true, false, false, false, false]),
         ("transfer tape", [false, false, true, true, false, false]),
@@ -134,7 +140,7 @@ fn nothing_is_said_of_what_no_lens_has() {
         let mut application = application(process, 1);
         application.lenses[0].pieces.truncate(1);
         let said = words(&contents(&application));
-        for absent in ["ris ring", "Discs:", "Index plates:", "conical", "stands twice"] {
+        for absent in ["ris ring", "Discs", "Index plates", "pointer", "conical", "stands twice"] {
             assert!(!said.contains(absent), "{absent}: {said}");
         }
         application.lenses[0].pieces[0] = piece(Piece::Iris(on(Sense::Clockwise, 90.0)));
@@ -174,7 +180,7 @@ fn the_table_says_which_edge_which_side_and_where() {
     assert!(fact(0, 1, "Order").starts_with("small openings to the left of the widest stop; the ring turns clockwise"));
     assert!(fact(0, 1, "Seam").starts_with("none"));
     assert!(fact(0, 2, "Placing").contains("Focus ring: behind it, the line up to its rear edge (2 plates"));
-    assert_eq!(fact(0, 3, "Disc"), "rim 84 mm, hole 40 mm across");
+    assert_eq!(fact(0, 3, "Disc"), "rim 84 mm across, hole 40 mm across");
 }
 
 #[test]
