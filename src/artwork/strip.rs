@@ -17,7 +17,7 @@ use crate::units::{Angle, Length};
 /// How much of the ring a strip covers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Extent {
-    /// Trimmed to the marks.
+    /// Trimmed to the marks; once round where what would be left is less than two label gaps.
     Used,
     /// Once round the ring, the seam in the unused arc.
     FullTurn,
@@ -214,7 +214,11 @@ pub fn strip(
     let copies: &[f64] = if face.repeat { &[0.0, 0.5] } else { &[0.0] };
     let room = circumference / copies.len() as f64;
     let margin = look.label_gap.to_mm().min(0.5 * (room - (to - from)).max(0.0));
-    let full = look.extent == Extent::FullTurn || face.repeat;
+    // ends that all but meet are a seam: such a strip is closed
+    let gap = look.label_gap.to_mm() / face.surface.narrowing(face.index);
+    let unused = circumference - (to - from + 2.0 * margin);
+    let meets = to - from <= circumference + 1e-6 && unused <= 2.0 * gap;
+    let full = look.extent == Extent::FullTurn || face.repeat || meets;
     let (start, end) = if full {
         let middle = 0.5 * (from + to) + if face.repeat { 0.25 * circumference } else { 0.0 };
         (middle - 0.5 * circumference, middle + 0.5 * circumference)
@@ -224,7 +228,6 @@ pub fn strip(
     if end - start > circumference + 1e-6 {
         return Err(LayoutError::TooLong { needs: Length::mm(end - start), circumference: Length::mm(circumference) });
     }
-    let gap = look.label_gap.to_mm() / face.surface.narrowing(face.index);
     if let Some(row) = rows.iter().find(|row| row.labels + gap > room + 1e-6) {
         return Err(LayoutError::TooLong { needs: Length::mm(row.labels + gap), circumference: Length::mm(room) });
     }
@@ -309,7 +312,7 @@ impl Bench<'_> {
         }
         row.labels = spans.first().zip(spans.last()).map_or(0.0, |(first, last)| last.1 - first.0);
         let (_, outline, half) = self.text(band.unit.sign(), 0.0)?;
-        if let Some(middle) = self.sign_place(&spans, half / narrowing) {
+        if let Some(middle) = self.sign_place(&band.marks, &spans, half / narrowing) {
             row.from = row.from.min(middle - half / narrowing);
             row.texts.push((middle, outline, None));
         }
@@ -322,21 +325,42 @@ impl Bench<'_> {
         Ok((middle, Affine::translate((-half, 0.0)) * line.outline, half))
     }
 
-    /// Where the unit sign goes: outside infinity (the widest stop) where the ring has room, else in the widest space
-    /// between two labels; nowhere when no space is wide enough.
-    fn sign_place(&self, spans: &[(f64, f64)], half: f64) -> Option<f64> {
-        let gap = self.look.label_gap.to_mm() / self.face.surface.narrowing(self.face.index);
+    /// Where the unit sign goes: outside infinity (the widest stop) where the ring has room, else in the widest free
+    /// place between two labels, and nowhere when none is wide enough.
+    ///
+    /// A sign above a tick is read as that tick's label. Outside infinity no tick stands below it. Between labels no
+    /// numbered mark's tick stands nearer to its ink than one numeral height, no plain one nearer than half of that.
+    fn sign_place(&self, marks: &[Mark], spans: &[(f64, f64)], half: f64) -> Option<f64> {
+        let narrowing = self.face.surface.narrowing(self.face.index);
+        let gap = self.look.label_gap.to_mm() / narrowing;
         let (first, last) = (spans.first()?, spans.last()?);
+        let outside = first.0 - 1.5 * gap - half;
         if self.pitch > 0.0 {
-            return Some(first.0 - 1.5 * gap - half);
+            return Some(outside);
         }
         let period = 360.0 * self.degree / if self.face.repeat { 2.0 } else { 1.0 };
-        if first.0 + period - last.1 >= 2.0 * half + 2.5 * gap {
-            return Some(first.0 - 1.5 * gap - half);
+        let below = |mark: &Mark| (mark.arc.to_mm() - outside + 0.5 * period).rem_euclid(period) - 0.5 * period;
+        let free = || marks.iter().all(|mark| below(mark).abs() >= half + 0.5 * gap);
+        if first.0 + period - last.1 >= 2.0 * half + 2.5 * gap && free() {
+            return Some(outside);
         }
-        let widest = spans.windows(2).max_by(|a, b| (a[1].0 - a[0].1).total_cmp(&(b[1].0 - b[0].1)))?;
-        let clear = widest[1].0 - widest[0].1;
-        (clear >= 2.0 * half + 2.0 * gap).then(|| 0.5 * (widest[0].1 + widest[1].0))
+        let numeral = self.lettering.numeral_height().to_mm() / narrowing;
+        let ticks = marks.iter().map(|mark| {
+            let aside = if mark.numbered() { numeral } else { 0.5 * numeral };
+            (mark.arc.to_mm() - aside, mark.arc.to_mm() + aside)
+        });
+        let mut taken: Vec<(f64, f64)> = spans.iter().map(|(from, to)| (from - gap, to + gap)).chain(ticks).collect();
+        taken.retain(|span| span.1 >= first.0 && span.0 <= last.1);
+        taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut reached = taken.first()?.1;
+        let mut widest = (0.0, 0.0);
+        for (from, to) in taken {
+            if from - reached > widest.1 - widest.0 {
+                widest = (reached, from);
+            }
+            reached = reached.max(to);
+        }
+        (widest.1 - widest.0 >= 2.0 * half).then(|| 0.5 * (widest.0 + widest.1))
     }
 
     /// Toward close is to the left on a ring that turns clockwise toward close.
@@ -458,3 +482,6 @@ pub fn covered(bands: &[Band]) -> Angle {
     };
     Angle::deg(end(f64::max) - end(f64::min))
 }
+
+#[cfg(test)]
+mod tests;
