@@ -4,7 +4,6 @@
 //! [`GRID`], the same everywhere on the artwork, so that a shape gives the same result wherever it stands.
 
 use i_overlay::core::fill_rule::FillRule;
-use i_overlay::core::integer::OverlayInt;
 use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::angle::Angle;
@@ -37,31 +36,20 @@ pub(super) fn combine<'a>(
     clip: impl Iterator<Item = &'a [Point]>,
     operation: Operation,
 ) -> Vec<Island> {
-    let (subject, clip): (Vec<_>, Vec<_>) = (subject.collect(), clip.collect());
-    if is_near(&subject) && is_near(&clip) {
-        combine_on::<i32>(&subject, &clip, operation)
-    } else {
-        combine_on::<i64>(&subject, &clip, operation)
-    }
-}
-
-fn combine_on<I: OverlayInt + 'static>(subject: &[&[Point]], clip: &[&[Point]], operation: Operation) -> Vec<Island> {
-    let (subject, clip) = (on_grid::<I>(subject), on_grid::<I>(clip));
+    let (subject, clip) = (on_grid(subject), on_grid(clip));
     let rule = match operation {
         Operation::Union => OverlayRule::Union,
         Operation::Intersection => OverlayRule::Intersect,
         Operation::Difference => OverlayRule::Difference,
     };
-    islands(Overlay::<I>::from_subj_and_clip(&subject, &clip).overlay(rule, FillRule::NonZero))
+    islands(Overlay::<i64>::from_subj_and_clip(&subject, &clip).overlay(rule, FillRule::NonZero))
 }
 
 /// Moves every edge outward by a distance, inward when it is negative; new corners are round.
 ///
 /// Takes contours as [`combine`] gives them: outer ones positive, holes negative, none crossing another.
 pub(super) fn offset<'a>(contours: impl Iterator<Item = &'a [Point]>, distance: f64) -> Vec<Island> {
-    // with shorter numbers the directions of short edges would be too coarse
-    let contours: Vec<_> = contours.collect();
-    let contours = on_grid::<i64>(&contours);
+    let contours = on_grid(contours);
     let radius = distance.abs().max(GRID);
     let step = 2.0 * (1.0 - (ARC_TOLERANCE / radius).min(1.0)).acos();
     let max_step = Angle::from_bits((step / std::f64::consts::TAU * 2f64.powi(32)) as u32);
@@ -69,12 +57,6 @@ pub(super) fn offset<'a>(contours: impl Iterator<Item = &'a [Point]>, distance: 
     let style = IntOutlineStyle::<i64>::new(whole(distance)).line_join(join);
     // the library promises this error for a check that is not made here only
     contours.outline(&style).map(islands).unwrap_or_default()
-}
-
-/// Whether everything lies within 0.9 m of the origin, where half as long whole numbers serve and take half the time.
-/// What is combined has the same corners in either.
-fn is_near(contours: &[&[Point]]) -> bool {
-    contours.iter().copied().flatten().all(|point| point.x.abs() < 900.0 && point.y.abs() < 900.0)
 }
 
 /// A place's lattice point: equal for places that the library cannot tell apart.
@@ -92,16 +74,15 @@ fn whole(mm: f64) -> i64 {
     (mm / GRID).round() as i64
 }
 
-fn on_grid<I: OverlayInt>(contours: &[&[Point]]) -> Vec<Vec<IntPoint<I>>> {
-    let whole = |mm: f64| I::from_float((mm / GRID).round());
+fn on_grid<'a>(contours: impl Iterator<Item = &'a [Point]>) -> Vec<Vec<IntPoint<i64>>> {
     let point = |point: &Point| IntPoint::new(whole(point.x), whole(point.y));
-    contours.iter().map(|contour| contour.iter().map(point).collect()).collect()
+    contours.map(|contour| contour.iter().map(point).collect()).collect()
 }
 
-fn islands<I: OverlayInt>(shapes: Vec<Vec<Vec<IntPoint<I>>>>) -> Vec<Island> {
-    let mm = |point: IntPoint<I>| Point::new(point.x.to_f64() * GRID, point.y.to_f64() * GRID);
-    let contour = |contour: Vec<IntPoint<I>>| contour.into_iter().map(mm).collect::<Vec<_>>();
-    let island = |shape: Vec<Vec<IntPoint<I>>>| {
+fn islands(shapes: Vec<Vec<Vec<IntPoint<i64>>>>) -> Vec<Island> {
+    let mm = |point: IntPoint<i64>| Point::new(point.x as f64 * GRID, point.y as f64 * GRID);
+    let contour = |contour: Vec<IntPoint<i64>>| contour.into_iter().map(mm).collect::<Vec<_>>();
+    let island = |shape: Vec<Vec<IntPoint<i64>>>| {
         let mut contours = shape.into_iter().map(contour);
         contours.next().map(|outer| Island { outer, holes: contours.collect() })
     };
