@@ -301,3 +301,71 @@ fn the_same_input_gives_the_same_sheet() {
     assert_eq!(drawn(), drawn());
     assert_eq!(html(&application).unwrap(), html(&application).unwrap());
 }
+
+#[test]
+fn a_rotary_drawing_is_degrees_wide_and_flat_pieces_stay_in_mm() {
+    let rotary = Process::Engrave(Engrave { rotary: true, ..Engrave::default() });
+    let contents = contents(&application(rotary, 1));
+    let facts = |row: usize| contents.lenses[0].rows[row].facts.iter().find(|(name, _)| *name == "Drawing").unwrap();
+    // 264.2 mm round 84 mm: 264.2 x 360 / (84 pi) = 360.42 degrees
+    assert!(facts(0).1.starts_with("360.42° × 11.0 mm"), "{}", facts(0).1);
+    assert!(facts(2).1.starts_with("in mm") && facts(3).1.starts_with("in mm"));
+    let said = words(&contents);
+    assert!(said.contains("Discs and index plates stay in mm") && said.contains("tool lifted"));
+    assert!(said.contains("layer `outline`") && !said.contains("paper print"));
+}
+
+#[test]
+fn a_turning_pointer_leaves_its_disc_fixed() {
+    let mut application = application(Process::Film(Film::default()), 1);
+    application.lenses[0].pieces = vec![piece(Piece::Disc(OnDisc { hole: Length::ZERO, ..disc(true) }))];
+    let contents = contents(&application);
+    let facts = &contents.lenses[0].rows[0].facts;
+    let fact = |name: &str| facts.iter().find(|(known, _)| *known == name).unwrap().1.clone();
+    assert!(fact("Disc").ends_with("no hole") && fact("Placing").contains("does not turn"));
+    assert!(fact("Order").starts_with("close marks clockwise from infinity; the pointer turns clockwise"));
+    assert!(words(&contents).contains("Discs under a pointer") && !words(&contents).contains("Discs that turn"));
+}
+
+#[test]
+fn film_is_cut_as_it_is_printed_and_tried_on_after_that() {
+    let said = processes().map(|process| words(&contents(&application(process, 2))));
+    assert!(said[1].contains("along the edge of the black") && said[1].contains("from the unprinted side"));
+    assert!(said[0].contains("its frame line") && !said[0].contains("unprinted side"));
+    assert!(said[0].contains("reach the line at which the tab begins") && said[1].contains("ends must just meet"));
+    assert!(said[0].find("Cut each strip out") < said[0].find("Wrap each strip dry"));
+    let film = Film { printed: (0.995, 1.0), ..Film::default() };
+    assert!(words(&contents(&application(Process::Film(film), 1))).contains("long side: print them that way only"));
+    assert!(!said[0].contains("are stretched for your printer"));
+}
+
+#[test]
+fn parts_guides_and_sheets_are_named_where_they_are() {
+    let mut application = application(Process::Vinyl(Vinyl { bridge: Some(Length::mm(0.4)), ..Vinyl::default() }), 2);
+    application.guides = vec!["quarry-transfers.pdf".into()];
+    application.sheets = vec!["quarry-sheets.pdf".into()];
+    assert!(!words(&contents(&application)).contains("in parts"));
+    application.lenses[0].pieces[0].parts = 2;
+    let contents = contents(&application);
+    assert!(contents.lenses[0].rows[0].facts[1].1.ends_with("in 2 parts, the ends lettered A meet"));
+    assert_eq!(
+        contents.lead[1],
+        "All pieces lie together in quarry-sheets.pdf. All transfer guides lie together in quarry-transfers.pdf."
+    );
+    let said = words(&contents);
+    for phrase in ["(quarry-transfers.pdf)", "must butt exactly", "nothing is left inside", "have no transfer guide"] {
+        assert!(said.contains(phrase), "{phrase}");
+    }
+    assert!(!said.contains("tweezers"));
+}
+
+#[test]
+fn a_cone_is_engraved_flat_or_mapped() {
+    for (front, bent) in [(84.0, false), (90.0, true)] {
+        let mut application = application(Process::Engrave(Engrave::default()), 1);
+        application.lenses[0].pieces = vec![piece(Piece::Focus(on(Sense::Clockwise, front)))];
+        let said = words(&contents(&application));
+        assert_eq!(said.contains("developed (flat) face"), bent);
+        assert_eq!(said.contains("mm along the ring's circumference"), !bent);
+    }
+}
