@@ -17,7 +17,7 @@ fn main() {
 fn a_hundred_strips_on_a4(bencher: divan::Bencher) {
     let item = |k: usize| {
         let (width, height) = (120.0 + (k * 37 % 171) as f64, 9.0 + (k * 5 % 8) as f64);
-        let strip = Strip { drawing: strips::strip(width, height, 60, 20), flat: None };
+        let strip = Strip { drawing: strips::strip(width, height, 60, 20), flat: None, round: None };
         Item { name: format!("Granite {k}, focus"), strip, copies: 1 }
     };
     let items: Vec<Item> = (0..100).map(item).collect();

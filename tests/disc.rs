@@ -3,7 +3,9 @@
 use std::path::Path;
 
 use kurbo::{Point, Shape};
+use ringwright::artwork::{LayerKind, Strip};
 use ringwright::assembly::{Assembly, lettering};
+use ringwright::process::{Cut, Vinyl, cut, transfer_guide};
 use ringwright::set::Set;
 use ringwright::write::svg;
 
@@ -21,12 +23,15 @@ fn set(disc: &str) -> Set {
 }
 
 fn draw(disc: &str) -> Result<drawing::Drawing, String> {
+    Ok(drawing::read(&svg(&strip(disc)?.drawing)))
+}
+
+fn strip(disc: &str) -> Result<Strip, String> {
     let set = set(disc);
     let lettering = lettering(&set).unwrap();
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).map_err(|faults| faults.to_string())?;
     let strips = assembly.strips().map_err(|faults| faults.to_string())?;
-    let disc = strips.iter().find(|(ending, _)| *ending == "disc").expect("a disc");
-    Ok(drawing::read(&svg(&disc.1.drawing)))
+    Ok(strips.into_iter().find(|(ending, _)| *ending == "disc").expect("a disc").1)
 }
 
 /// Clockwise from the top, and from the centre, of a tick's outer end.
@@ -125,4 +130,51 @@ fn the_disc_is_as_large_as_it_says() {
     assert_eq!(drawn.width_height(), (61.5, 61.5));
     let rim = drawn.outline;
     assert!((rim.width() - 61.5).abs() < 1e-3 && (rim.height() - 61.5).abs() < 1e-3);
+}
+
+const PLAIN: &str =
+    "diameter = \"80 mm\"\nhole = \"16 mm\"\nring_teeth = 60\nwheel_teeth = 80\ntoward_close = \"clockwise\"";
+
+#[test]
+fn a_mask_for_a_disc_is_one_plate_with_its_hole_and_an_opening_for_every_mark() {
+    let disc = strip(PLAIN).unwrap();
+    let mask = cut(&disc, &Vinyl { cut: Cut::Mask, ..Vinyl::default() });
+    let pieces: Vec<_> = mask.drawing.layers.iter().flat_map(|layer| &layer.groups).collect();
+    // islands of unbridged numerals stand in their openings; the plate is the largest piece
+    let plate = pieces.iter().max_by(|a, b| a.path.bounding_box().area().total_cmp(&b.path.bounding_box().area()));
+    let plate = &plate.expect("a plate").path;
+    let bounds = plate.bounding_box();
+    // a land of 3 mm beyond the rim
+    assert!((bounds.width() - 86.0).abs() < 1e-3 && (bounds.height() - 86.0).abs() < 1e-3, "{bounds:?}");
+    assert_eq!(plate.winding(Point::new(43.0, 43.0)), 0, "the hole is open");
+    assert_ne!(plate.winding(Point::new(43.0, 51.5)), 0, "the plate begins at the hole");
+    assert_ne!(plate.winding(Point::new(43.0, 2.5)), 0, "the land is closed");
+    let openings: Vec<_> = plate.subpaths().map(|one| one.iter().copied().collect::<kurbo::BezPath>()).collect();
+    let ticks = drawing::read(&svg(&disc.drawing)).ticks;
+    for tick in &ticks {
+        assert_eq!(plate.winding(tick.bounds.center() + kurbo::Vec2::new(3.0, 3.0)), 0, "{}", tick.value);
+    }
+    assert!(openings.len() > ticks.len() + 2);
+    for contour in pieces.iter().flat_map(|piece| piece.path.subpaths()) {
+        let contour: kurbo::BezPath = contour.iter().copied().collect();
+        assert!(contour.area().abs() > 0.01, "a sliver of {} mm²", contour.area());
+    }
+}
+
+#[test]
+fn a_discs_transfer_guide_has_a_round_carrier_rim_hole_and_infinity_at_the_top() {
+    let guide = transfer_guide(&strip(PLAIN).unwrap()).expect("a disc is carried over");
+    let bounds = |layer: usize| guide.drawing.layers[layer].groups.iter().map(|group| group.path.bounding_box());
+    let carrier = bounds(0).next().unwrap();
+    assert!((carrier.width() - 96.0).abs() < 1e-3 && (carrier.height() - 96.0).abs() < 1e-3);
+    let centre = carrier.center();
+    for across in [80.0, 16.0] {
+        let circle = bounds(1).find(|one| (one.width() - across).abs() < 1e-3).expect("a circle");
+        assert!((circle.height() - across).abs() < 1e-3 && circle.center().distance(centre) < 1e-3);
+    }
+    let infinity = bounds(1).find(|one| one.width() < 1e-9 && one.y1 < centre.y - 39.0).expect("a line at the top");
+    assert!((infinity.x0 - centre.x).abs() < 1e-6 && (infinity.height() - 8.0).abs() < 1e-6);
+    // the pieces lie as on the disc
+    assert!(bounds(2).all(|one| one.center().distance(centre) < 40.0));
+    assert!(guide.drawing.layers.iter().all(|layer| layer.kind != LayerKind::Outline));
 }

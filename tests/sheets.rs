@@ -31,7 +31,7 @@ fn plate(name: &str, width: f64, height: f64, copies: usize) -> Item {
         height: Length::mm(height),
         layers: vec![Layer::new(LayerKind::Outline, vec![outline])],
     };
-    Item { name: name.into(), strip: Strip { drawing, flat: None }, copies }
+    Item { name: name.into(), strip: Strip { drawing, flat: None, round: None }, copies }
 }
 
 /// A strip once round a ring with a numbered mark every `step` degrees and plain marks at its quarters.

@@ -9,7 +9,7 @@
 use kurbo::{Affine, Circle, Line, Shape};
 
 use super::strip::{BETWEEN_BANDS, Bench, OUTLINE_MM, height};
-use super::{Drawing, Face, Group, Ink, Layer, LayerKind, LayoutError, Look, Strip};
+use super::{Drawing, Face, Group, Ink, Layer, LayerKind, LayoutError, Look, Round, Strip};
 use crate::lettering::Lettering;
 use crate::scale::Band;
 use crate::surface::{Edge, Sense, Surface};
@@ -103,7 +103,9 @@ pub fn disc(
             Layer::new(LayerKind::Numerals, numerals).with_ink(lettering.tool().map_or(Ink::Black, Ink::Line)),
         ],
     };
-    let mut strip = Strip { drawing, flat: None };
+    let mut round = Round::new(disc.diameter, disc.hole);
+    round.apply_affine(Affine::translate((0.0, radius)));
+    let mut strip = Strip { drawing, flat: None, round: Some(round) };
     strip.apply_affine(Affine::translate((radius, 0.0)));
     Ok(strip)
 }

@@ -6,10 +6,12 @@
 
 mod disc;
 mod flat;
+mod round;
 mod strip;
 
 pub use disc::{DiscFace, disc};
 pub use flat::Flat;
+pub use round::Round;
 pub use strip::{
     Extent, Face, IndexPlate, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, index_plates,
     strip,
@@ -119,6 +121,8 @@ pub struct Strip {
     pub drawing: Drawing,
     /// Where turns and heights of the ring lie on the drawing; `None` for what does not go round a ring.
     pub flat: Option<Flat>,
+    /// Where rim and hole lie on the drawing; `None` for what is no disc.
+    pub round: Option<Round>,
 }
 
 impl Strip {
@@ -127,6 +131,9 @@ impl Strip {
         self.drawing.apply_affine(affine);
         if let Some(flat) = &mut self.flat {
             flat.apply_affine(affine);
+        }
+        if let Some(round) = &mut self.round {
+            round.apply_affine(affine);
         }
     }
 }

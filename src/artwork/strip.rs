@@ -260,7 +260,7 @@ pub fn strip(
         height: Length::mm(bounds.height()),
         layers,
     };
-    let mut strip = Strip { drawing, flat: Some(flat) };
+    let mut strip = Strip { drawing, flat: Some(flat), round: None };
     strip.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
     Ok(strip)
 }
@@ -472,7 +472,7 @@ pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[
             Layer::new(LayerKind::Index, lines).with_ink(look.ink()),
         ],
     };
-    Strip { drawing, flat: None }
+    Strip { drawing, flat: None, round: None }
 }
 
 /// The turn that a band covers on the ring, for telling whether a repeat has room.

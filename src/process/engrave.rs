@@ -203,6 +203,7 @@ mod tests {
                 ],
             },
             flat: None,
+            round: None,
         }
     }
 

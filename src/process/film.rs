@@ -4,9 +4,9 @@
 //! and goes into the waste: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
 //! stick the other end onto, an arrowhead at every infinity mark (widest stop). The strip's own frame is the cut line.
 
-use kurbo::{Affine, BezPath, Line, PathEl, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Line, PathEl, Point, Rect, Shape, Stroke, StrokeOpts};
 
-use super::Film;
+use super::{Film, outer};
 use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
 use crate::surface::Edge;
 use crate::units::Length;
@@ -54,13 +54,40 @@ pub fn corrected(drawing: &Drawing, film: &Film) -> Drawing {
     drawing
 }
 
-/// Black ground with the marks taken out of it.
+/// Black ground with the marks taken out of it: the strip, the disc without its hole, each index plate.
 fn reverse(strip: &mut Strip) {
-    let Some(flat) = &strip.flat else { return };
-    let ground = Layer::new(LayerKind::Outline, vec![Group::new(None, flat.edge())]);
+    let faces: Vec<BezPath> = match (&strip.flat, &strip.round) {
+        (Some(flat), _) => vec![flat.edge()],
+        (None, Some(round)) => vec![round.face(0.0)],
+        (None, None) => {
+            let frames = strip.drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Outline);
+            frames.flat_map(|layer| &layer.groups).map(|group| outer(&group.path)).collect()
+        }
+    };
+    let hole = strip.round.map_or(0.0, |round| round.hole());
     for layer in strip.drawing.layers.iter_mut().filter(|layer| layer.kind != LayerKind::Outline) {
+        // a cross in a disc's hole stands on clear film already
+        let in_hole = |group: &Group| {
+            strip.round.is_some_and(|round| {
+                let bounds = group.path.bounding_box();
+                let corners =
+                    [(bounds.x0, bounds.y0), (bounds.x1, bounds.y0), (bounds.x0, bounds.y1), (bounds.x1, bounds.y1)];
+                corners.iter().all(|corner| round.place(0.0, 0.0).distance(Point::from(*corner)) < hole)
+            })
+        };
+        if layer.kind == LayerKind::Guide && layer.groups.iter().all(in_hole) {
+            continue;
+        }
+        if let Ink::Line(width) = layer.ink {
+            // what is taken out of the ground is a shape
+            let (style, options) = (Stroke::new(width.to_mm()), StrokeOpts::default());
+            for group in &mut layer.groups {
+                group.path = kurbo::stroke(group.path.elements().iter().copied(), &style, &options, 1e-3);
+            }
+        }
         layer.ink = Ink::Clear;
     }
+    let ground = Layer::new(LayerKind::Outline, faces.into_iter().map(|face| Group::new(None, face)).collect());
     strip.drawing.layers.retain(|layer| layer.kind != LayerKind::Outline);
     strip.drawing.layers.insert(0, ground);
 }
@@ -118,9 +145,11 @@ fn triangle(a: Point, b: Point, c: Point) -> BezPath {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::artwork::Extent;
+    use crate::artwork::{self, Extent};
     use crate::check::assert_close;
+    use crate::lettering::{Face, Lettering};
     use crate::process::sample::ring_strip;
+    use crate::surface::Sense;
 
     fn ticks(drawing: &Drawing) -> Vec<Point> {
         let ticks = drawing.layers.iter().find(|layer| layer.kind == LayerKind::Ticks).unwrap();
@@ -192,6 +221,38 @@ mod tests {
         assert_close(ground, bare.drawing.width.to_mm() * 12.0, 1e-6);
         assert!(reversed.layers[1..].iter().all(|layer| layer.ink == Ink::Clear));
         assert_eq!(ticks(&reversed), ticks(&bare.drawing));
+    }
+
+    #[test]
+    fn reversed_discs_and_plates_are_black_but_for_their_marks() {
+        let film = Film { reversed: true, ..Film::default() };
+        let look = artwork::Look {
+            tick_width: Length::mm(0.4),
+            tool: None,
+            numbered_tick: Length::mm(2.0),
+            plain_tick: Length::mm(1.0),
+            label_gap: Length::mm(1.0),
+            extent: Extent::Used,
+        };
+        let plate = |index| artwork::IndexPlate { index, copies: 1 };
+        let plates = artwork::index_plates("P", &look, Length::mm(2.0), &[plate(Edge::Rear), plate(Edge::Front)]);
+        let reversed = printed(&plates, &film).drawing;
+        let grounds: f64 = reversed.layers[0].groups.iter().map(|group| group.path.area().abs()).sum();
+        // 4 numerals wide, 1.5 ticks and a numeral high
+        assert_close(grounds, 2.0 * 8.0 * 5.0, 1e-9);
+        assert_eq!((reversed.layers[0].ink, reversed.layers[1].ink), (Ink::Black, Ink::Clear));
+        let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
+        for (hole, cross) in [(0.0, Ink::Clear), (16.0, Ink::Line(Length::mm(0.1)))] {
+            let (diameter, hole_mm) = (Length::mm(60.0), Length::mm(hole));
+            let face = artwork::DiscFace { diameter, hole: hole_mm, sense: Sense::Clockwise, turns: 0.5 };
+            let disc = artwork::disc("D", &face, &look, &lettering, &[]).unwrap();
+            let reversed = printed(&disc, &film).drawing;
+            let ground = reversed.layers[0].groups[0].path.area().abs();
+            assert_close(ground, std::f64::consts::PI * (900.0 - 0.25 * hole * hole), 0.02);
+            // the cross is seen on black ground and in the hole
+            assert_eq!(reversed.layers[1].ink, cross, "hole {hole}");
+            assert_eq!((reversed.layers[2].ink, reversed.layers[3].ink), (Ink::Clear, Ink::Clear));
+        }
     }
 
     #[test]

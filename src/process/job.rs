@@ -2,7 +2,7 @@
 
 use kurbo::{Affine, BezPath, Shape};
 
-use super::{Cut, CutReport, Vinyl, cut_job, weed_box};
+use super::{Cut, CutReport, Vinyl, cut_job, outer, weed_box};
 use crate::artwork::{Group, Ink, Layer, LayerKind, Strip};
 use crate::units::Length;
 
@@ -45,12 +45,16 @@ pub fn cut_report(strip: &Strip, vinyl: &Vinyl) -> CutReport {
     cut_job(&with_land(strip, vinyl).drawing, vinyl).report
 }
 
-/// A mask reaches beyond the face: ticks begin at its edge, and would leave nothing but fingers between them. What lies
-/// beyond goes over the edge and covers what is beside it. Marks that stay on the ring need no land.
+/// A mask reaches beyond the face of a ring and beyond the rim of a disc: ticks begin there, and would leave nothing but
+/// fingers between them. What lies beyond goes over the edge and covers what is beside it. Marks that stay on the ring need no land.
 fn with_land(strip: &Strip, vinyl: &Vinyl) -> Strip {
     let mut strip = strip.clone();
-    let (Cut::Mask, Some(flat)) = (vinyl.cut, &strip.flat) else { return strip };
-    let edge = flat.patch(flat.ends(), (-LAND, flat.width() + LAND));
+    let edge = match (vinyl.cut, &strip.flat, &strip.round) {
+        (Cut::Mask, Some(flat), _) => flat.patch(flat.ends(), (-LAND, flat.width() + LAND)),
+        (Cut::Mask, None, Some(round)) => round.face(LAND),
+        (Cut::Mask, None, None) => return filled(strip),
+        (Cut::Marks, ..) => return strip,
+    };
     let bounds = edge.bounding_box();
     strip.drawing.layers.retain(|layer| layer.kind != LayerKind::Outline);
     strip.drawing.layers.insert(0, Layer::new(LayerKind::Outline, vec![Group::new(None, edge)]));
@@ -60,19 +64,34 @@ fn with_land(strip: &Strip, vinyl: &Vinyl) -> Strip {
     strip
 }
 
+/// Frames round plates become the plates themselves.
+fn filled(mut strip: Strip) -> Strip {
+    let outlines = strip.drawing.layers.iter_mut().filter(|layer| layer.kind == LayerKind::Outline);
+    for group in outlines.flat_map(|layer| &mut layer.groups) {
+        group.path = outer(&group.path);
+    }
+    strip
+}
+
 /// Contours in order, holes and what they lie in together, so that what is kept is filled.
 fn pieces(contours: Vec<BezPath>) -> Vec<Group> {
     let mut groups = Vec::new();
-    let mut path = BezPath::new();
+    let mut holes: Vec<BezPath> = Vec::new();
     for contour in contours {
-        let outer = contour.area() > 0.0;
-        path.extend(contour);
-        if outer {
-            groups.push(Group::new(None, std::mem::take(&mut path)));
+        if contour.area() <= 0.0 {
+            holes.push(contour);
+            continue;
         }
-    }
-    if !path.is_empty() {
+        // an island of a mask comes between openings of the plate round it
+        let within = |hole: &BezPath| {
+            hole.segments().next().is_some_and(|segment| contour.winding(kurbo::ParamCurve::eval(&segment, 0.5)) != 0)
+        };
+        let (own, others): (Vec<_>, Vec<_>) = std::mem::take(&mut holes).into_iter().partition(within);
+        holes = others;
+        let mut path: BezPath = own.into_iter().flatten().collect();
+        path.extend(contour);
         groups.push(Group::new(None, path));
     }
+    groups.extend(holes.into_iter().map(|hole| Group::new(None, hole)));
     groups
 }

@@ -23,6 +23,8 @@ pub use vinyl::{CutJob, CutReport, cut_job};
 
 use std::fmt;
 
+use kurbo::BezPath;
+
 use crate::artwork::Strip;
 use crate::units::Length;
 
@@ -261,6 +263,11 @@ impl fmt::Display for ProcessError {
 
 impl std::error::Error for ProcessError {}
 
+/// The outer contour of a frame: the edge that it shows.
+fn outer(frame: &BezPath) -> BezPath {
+    frame.subpaths().next().into_iter().flatten().copied().collect()
+}
+
 /// The strip as its process is handed it: printed film with its guides, contours in cutting order, lines in order.
 ///
 /// # Errors
@@ -273,7 +280,7 @@ pub fn finished(strip: &Strip, process: &Process) -> Result<Strip, ProcessError>
             let drawing = engraved(strip, engrave).map_err(ProcessError::Engrave)?;
             // in degrees of turn, nothing but the rotary axis knows where it lies
             let flat = if engrave.rotary { None } else { strip.flat.clone() };
-            Ok(Strip { drawing, flat })
+            Ok(Strip { drawing, flat, round: strip.round })
         }
     }
 }

@@ -1,12 +1,12 @@
-//! The transfer guide of a ring: one sheet under the transfer tape, so that a whole band goes onto the ring in one piece.
+//! The transfer guide of a ring or a disc: one sheet under the transfer tape, so that a whole band goes onto the ring in one piece.
 //!
 //! It shows the outline of the carrier to cut, both edges of the ring's face, the infinity line (widest stop) across
 //! the carrier, the seam of a closed strip, and the pieces in thin lines: lay the weeded vinyl on it, tape over it, cut
-//! the carrier out along its outline, and carry edge line to edge and infinity line to index.
+//! the carrier out along its outline, and carry edge line to edge and infinity line to index. A disc's carrier is round.
 
 use kurbo::{Affine, BezPath, Line, Point, Rect, Shape};
 
-use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
+use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Round, Strip};
 use crate::surface::Edge;
 use crate::units::Length;
 
@@ -15,20 +15,24 @@ use crate::units::Length;
 const BEYOND: f64 = 8.0;
 /// White round the guide, mm.
 const MARGIN: f64 = 2.0;
+/// Half the length of the cross at a disc's centre, mm: the cross of the disc itself.
+const CROSS: f64 = 2.0;
 /// Lines that are cut or laid onto something, mm.
 const STRONG: f64 = 0.2;
 /// Lines that only show where the pieces lie, mm.
 const FAINT: f64 = 0.05;
 
-/// The transfer guide of a strip; `None` for what does not go round a ring.
+/// The transfer guide of a strip or a disc; `None` for index plates.
 pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
+    if let Some(round) = &strip.round {
+        return Some(disc_guide(strip, round));
+    }
     let flat = strip.flat.as_ref()?;
     let degree = flat.mm_per_degree(flat.index());
     let (left, right) = flat.ends();
     let beyond = BEYOND / degree;
     let width = flat.width();
     let carrier = flat.patch((left - beyond, right + beyond), (-BEYOND, width + BEYOND));
-    let bounds = carrier.bounding_box().inflate(MARGIN, MARGIN);
     let plain = |path: BezPath| Group::new(None, path);
     let mut lines = [0.0, width].map(|height| plain(along(flat, (left - beyond, right + beyond), height))).to_vec();
     for zero in flat.zeros() {
@@ -43,6 +47,12 @@ pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
             lines.push(plain(across(flat, end, width, width + 0.5 * BEYOND)));
         }
     }
+    Some(laid_out(strip, carrier, lines))
+}
+
+/// The carrier round a drawing's pieces, with the lines that help to lay it.
+fn laid_out(strip: &Strip, carrier: BezPath, lines: Vec<Group>) -> Strip {
+    let bounds = carrier.bounding_box().inflate(MARGIN, MARGIN);
     let shown = |layer: &&Layer| matches!(layer.kind, LayerKind::Ticks | LayerKind::Numerals | LayerKind::Index);
     let pieces = strip.drawing.layers.iter().filter(shown).flat_map(|layer| layer.groups.iter().cloned());
     let drawing = Drawing {
@@ -50,14 +60,36 @@ pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
         width: Length::mm(bounds.width()),
         height: Length::mm(bounds.height()),
         layers: vec![
-            Layer::new(LayerKind::Cut, vec![plain(carrier)]).with_ink(Ink::Line(Length::mm(STRONG))),
+            Layer::new(LayerKind::Cut, vec![Group::new(None, carrier)]).with_ink(Ink::Line(Length::mm(STRONG))),
             Layer::new(LayerKind::Guide, lines).with_ink(Ink::Line(Length::mm(STRONG))),
             Layer::new(LayerKind::Guide, pieces.collect()).with_ink(Ink::Line(Length::mm(FAINT))),
         ],
     };
-    let mut guide = Strip { drawing, flat: Some(flat.clone()) };
+    let mut guide = Strip { drawing, flat: strip.flat.clone(), round: strip.round };
     guide.apply_affine(Affine::translate((-bounds.x0, -bounds.y0)));
-    Some(guide)
+    guide
+}
+
+/// A round carrier: circles to lay onto rim and hole, a cross at the centre, and the infinity line at the top, beyond the
+/// rim, where it hides no mark.
+fn disc_guide(strip: &Strip, round: &Round) -> Strip {
+    let line = |from: (f64, f64), to: (f64, f64)| {
+        let (from, to) = (round.place(from.0, from.1), round.place(to.0, to.1));
+        Group::new(None, Line::new(from, to).to_path(1e-3))
+    };
+    let rim = round.rim();
+    let mut lines = vec![
+        Group::new(None, round.circle(rim)),
+        line((0.0, -rim - BEYOND), (0.0, -rim)),
+        line((-1.2, -rim - 2.4), (0.0, -rim - 0.4)),
+        line((1.2, -rim - 2.4), (0.0, -rim - 0.4)),
+        line((-CROSS, 0.0), (CROSS, 0.0)),
+        line((0.0, -CROSS), (0.0, CROSS)),
+    ];
+    if round.hole() > 0.0 {
+        lines.push(Group::new(None, round.circle(round.hole())));
+    }
+    laid_out(strip, round.circle(rim + BEYOND), lines)
 }
 
 /// A line along the strip at a height.
@@ -147,7 +179,7 @@ mod tests {
     }
 
     #[test]
-    fn what_does_not_go_round_a_ring_needs_no_guide() {
+    fn index_plates_need_no_guide() {
         let strip = Strip { flat: None, ..ring_strip(80.0, 80.0, Extent::Used) };
         assert!(transfer_guide(&strip).is_none());
     }

@@ -28,6 +28,11 @@ const CORNER_DEG: f64 = 30.0;
 /// Passes of improvement over a row of contours; two suffice on strips, the rest bounds the time.
 const PASSES: usize = 12;
 
+/// Left over where an edge and a mark all but coincide, never drawn: smaller shapes and thinner ones. Larger bounds would
+/// lose what a finding should name; smaller ones would have the knife cut dust.
+const SLIVER_MM2: f64 = 1e-4;
+const SLIVER_MM: f64 = 0.01;
+
 /// What a cutter is handed.
 #[derive(Clone, Debug)]
 pub struct CutJob {
@@ -60,13 +65,15 @@ pub struct CutReport {
 
 /// The contours that make a drawing of vinyl, in order.
 ///
-/// For [`Cut::Mask`] the kept pieces are the strips' outlines less the marks.
+/// For [`Cut::Mask`] the kept pieces are what the outlines fill, less the marks. What is too small or too thin to be
+/// vinyl at all is not cut.
 pub fn cut_job(drawing: &Drawing, vinyl: &Vinyl) -> CutJob {
     let marks = paths(drawing, &[LayerKind::Ticks, LayerKind::Numerals, LayerKind::Index]);
     let kept = match vinyl.cut {
         Cut::Marks => united(&marks),
         Cut::Mask => mask(&paths(drawing, &[LayerKind::Outline]), marks),
     };
+    let kept: Vec<BezPath> = kept.iter().filter_map(without_slivers).collect();
     let mut order = Order { knife: Point::ORIGIN, travel: 0.0, contours: Vec::new() };
     order.follow(&nested(&kept));
 
@@ -101,11 +108,24 @@ fn paths(drawing: &Drawing, kinds: &[LayerKind]) -> Vec<BezPath> {
 
 /// What stays of the strips' faces round the marks.
 fn mask(outlines: &[BezPath], mut marks: Vec<BezPath>) -> Vec<BezPath> {
-    let faces: Vec<Region> = outlines.iter().map(|outline| Region::new(outline).filled()).collect();
+    let faces: Vec<Region> = outlines.iter().map(Region::new).collect();
     let marked: Vec<Region> = marks.iter().map(Region::new).collect();
     let kept = Region::union_of(&faces).difference(&Region::union_of(&marked));
     marks.extend_from_slice(outlines);
     kept.with_curves(&marks)
+}
+
+/// A piece without holes that are slivers; `None` where it is one itself.
+fn without_slivers(piece: &BezPath) -> Option<BezPath> {
+    let contours = piece.subpaths().map(|contour| contour.iter().copied().collect::<BezPath>());
+    let kept: BezPath = contours.filter(|contour| !sliver(contour)).flatten().collect();
+    (!sliver(&kept)).then_some(kept)
+}
+
+/// Whether a shape is smaller or thinner than a knife can follow. A long thin shape is 2 area / perimeter wide.
+fn sliver(shape: &BezPath) -> bool {
+    let area = shape.area().abs();
+    area < SLIVER_MM2 || 2.0 * area < SLIVER_MM * shape.perimeter(1e-4)
 }
 
 /// Whether a piece stands in a hole of another.
@@ -258,15 +278,14 @@ mod tests {
     }
 
     fn drawing(marks: Vec<BezPath>) -> Drawing {
-        let mut frame = Rect::new(0.0, 0.0, 60.0, 10.0).to_path(1e-6);
-        frame.extend(Rect::new(0.1, 0.1, 59.9, 9.9).to_path(1e-6).reverse_subpaths());
+        let face = Rect::new(0.0, 0.0, 60.0, 10.0).to_path(1e-6);
         let groups = |paths: Vec<BezPath>| paths.into_iter().map(|path| Group::new(None, path)).collect();
         Drawing {
             title: String::new(),
             width: Length::mm(60.0),
             height: Length::mm(10.0),
             layers: vec![
-                Layer::new(LayerKind::Outline, groups(vec![frame])),
+                Layer::new(LayerKind::Outline, groups(vec![face])),
                 Layer::new(LayerKind::Ticks, groups(marks)),
             ],
         }
@@ -376,6 +395,17 @@ mod tests {
         // twenty squares in a row are followed from left to right with little way between
         assert!(job.report.travel_mm < 60.0, "{}", job.report.travel_mm);
         assert_eq!(job.report.corners, 80);
+    }
+
+    #[test]
+    fn slivers_are_not_cut_and_thin_strokes_are() {
+        let sliver = Rect::new(10.0, 2.0, 10.008, 5.0).to_path(1e-6);
+        let stroke = Rect::new(20.0, 2.0, 20.02, 5.0).to_path(1e-6);
+        let job = cut_job(&drawing(vec![sliver.clone(), square(30.0, 2.0, 0.009), stroke]), &Vinyl::default());
+        assert_eq!(job.contours.len(), 1);
+        assert_close(job.contours[0].bounding_box().x0, 20.0, 1e-9);
+        // in a mask they are openings
+        assert_eq!(cut_job(&drawing(vec![sliver]), &mask()).report.holes_to_pick_out, 0);
     }
 
     #[test]
