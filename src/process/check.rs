@@ -67,7 +67,7 @@ pub struct Finding {
     pub measured: Length,
     /// What the process needs.
     pub limit: Length,
-    /// One mark, or both of a pair.
+    /// One mark, or both of a pair; one where pieces of a mark stand too near to each other.
     pub marks: Vec<Named>,
     /// Whether it is about a numeral or a unit sign, not only about ticks.
     pub lettering: bool,
@@ -346,11 +346,30 @@ fn neighbours(pieces: &[Piece], gap: Length) -> Vec<Finding> {
             kind: FindingKind::Near,
             measured: pair.way.distance,
             limit: gap,
-            marks: vec![a.named.clone(), b.named.clone()],
+            marks: if a.named == b.named { vec![a.named.clone()] } else { vec![a.named.clone(), b.named.clone()] },
             lettering: a.lettering || b.lettering,
             place,
             spot: Region::new(&spot),
         }
     };
     pairs.into_iter().map(finding).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mark_whose_own_pieces_are_too_near_is_named_once() {
+        let named = |words: &str| Named { words: words.into(), angle: None };
+        let piece = |words: &str, x: f64| Piece {
+            named: named(words),
+            lettering: true,
+            region: Region::rectangle(kurbo::Rect::new(x, 0.0, x + 1.0, 1.0)),
+        };
+        let pieces = [piece("0.75 m", 0.0), piece("0.75 m", 1.1), piece("0.8 m", 2.2)];
+        let found = neighbours(&pieces, Length::mm(0.3));
+        let marks: Vec<Vec<Named>> = found.into_iter().map(|finding| finding.marks).collect();
+        assert_eq!(marks, [vec![named("0.75 m")], vec![named("0.75 m"), named("0.8 m")]]);
+    }
 }

@@ -1,11 +1,13 @@
 //! Files on disk, whole or not at all: written beside their place under a passing name, then renamed.
 //!
 //! Knows no format. The passing name starts with `.ringwright-`, holds the process number, and is removed on
-//! every error; only a machine that stops in mid-write leaves one behind, and never a broken file in its place.
+//! every error; only a run that is stopped in mid-write leaves one behind, never a broken file in its place, and a run
+//! an hour later that writes into the same folder removes it.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Writes a file through `write`, which it replaces only when everything has been written.
 ///
@@ -53,8 +55,31 @@ pub fn whole(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
 /// Whatever the file system reports: no permission, a full disk, a file where the folder should be.
 pub fn try_folder(dir: &Path) -> io::Result<()> {
     fs::create_dir_all(dir)?;
+    sweep(dir);
     let (_removed, file) = Passing::create(dir)?;
     buffered(file, |out| out.write_all(b"-"))?.sync_all()
+}
+
+/// No write takes as long as this; a younger file may belong to a run that is still at work.
+const STALE: Duration = Duration::from_secs(3600);
+
+/// Removes what runs that were stopped in mid-write left in a folder: ordinary files under passing names, an hour old.
+fn sweep(dir: &Path) {
+    let passing = |name: &str| {
+        let numbers = name.strip_prefix(".ringwright-").and_then(|rest| rest.split_once('-'));
+        let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+        numbers.is_some_and(|(process, count)| digits(process) && digits(count))
+    };
+    for entry in fs::read_dir(dir).into_iter().flatten().flatten() {
+        // of a link this is the link itself, which is no ordinary file
+        let stale = entry.metadata().is_ok_and(|file| {
+            file.is_file() && file.modified().is_ok_and(|at| at.elapsed().is_ok_and(|age| age > STALE))
+        });
+        if stale && entry.file_name().to_str().is_some_and(passing) {
+            // what cannot be removed harms nobody
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Everything that `write` wrote has reached `out` when this returns it.
@@ -270,6 +295,19 @@ mod tests {
         try_folder(&inner).unwrap();
         assert_eq!(fs::read_dir(&inner).unwrap().count(), 0);
         try_folder(&inner).unwrap();
+    }
+
+    #[test]
+    fn what_a_stopped_run_left_is_removed_an_hour_later_and_nothing_else() {
+        let folder = Folder::new("sweep");
+        let names = [".ringwright-12-0", ".ringwright-12-x", ".ringwright-12", "strip.svg"];
+        for name in names {
+            let file = File::create(folder.0.join(name)).unwrap();
+            file.set_modified(std::time::SystemTime::now() - Duration::from_secs(4000)).unwrap();
+        }
+        fs::write(folder.0.join(".ringwright-13-0"), b"at work").unwrap();
+        try_folder(&folder.0).unwrap();
+        assert_eq!(folder.names(), [".ringwright-12", ".ringwright-12-x", ".ringwright-13-0", "strip.svg"]);
     }
 
     #[test]
