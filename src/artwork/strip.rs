@@ -360,7 +360,7 @@ impl Bench<'_> {
             }
             reached = reached.max(to);
         }
-        (widest.1 - widest.0 >= 2.0 * half).then(|| 0.5 * (widest.0 + widest.1))
+        (widest.1 - widest.0 >= 2.0 * half).then_some(0.5 * (widest.0 + widest.1))
     }
 
     /// Toward close is to the left on a ring that turns clockwise toward close.
