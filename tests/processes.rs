@@ -194,7 +194,7 @@ Chalk 58, index
 
 42 places cannot be made (vinyl).
 The smallest change that was found to pass, all of it together:
-  [style] numeral_height = "5.65 mm"
+  [style] numeral_height = "5.7 mm"
   [style] tick_width = "0.45 mm"
   [style] smallest_gap = "0.9 mm"
 "#);
