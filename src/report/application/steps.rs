@@ -226,10 +226,19 @@ fn beside_the_ring(process: &Process, present: &Present) -> Option<Part> {
     };
     let mut steps = Vec::new();
     let vinyl = matches!(process, Process::Vinyl(_));
-    if let (true, Some(what)) = (vinyl, present.flat_pieces()) {
+    if vinyl && (present.disc || present.pointer) {
         steps.push(format!(
-            "{what} have no transfer guide: weed them, lift them with transfer tape and place them by eye as follows."
+            "Discs have a round transfer guide {}: its circles are the disc's rim and hole, its line is infinity. Cut \
+             the tape to its outer circle and place it by the cross in the middle.",
+            present.named_guides()
         ));
+    }
+    if vinyl && present.index {
+        steps.push(
+            "Index plates have no transfer guide: weed them, lift them with transfer tape and place them by eye as \
+             follows."
+                .into(),
+        );
     }
     if present.index {
         let scribed = if vinyl {

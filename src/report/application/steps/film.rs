@@ -62,7 +62,8 @@ pub(super) fn cut_out(film: &Film, present: &Present) -> Part {
         ));
     }
     if let Some(what) = present.flat_pieces() {
-        steps.push(format!("{what}: cut along the outer side of their frame line."));
+        let along = if film.reversed { "the edge of the black" } else { "the outer side of their frame line" };
+        steps.push(format!("{what}: cut along {along}."));
     }
     if present.parts {
         steps.push(
