@@ -6,7 +6,7 @@ use kurbo::{Affine, BezPath, Rect, Shape};
 use ringwright::artwork::Strip;
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::lettering::{Face, Lettering};
-use ringwright::process::{Checker, Film, Process, ProcessKind, Vinyl, cut_job, finished, flaws};
+use ringwright::process::{Checker, Film, Process, ProcessKind, Vinyl, finished, finished_all, flaws};
 use ringwright::region::{Region, united};
 use ringwright::set::Set;
 use ringwright::sheet::{Item, Page, Paper, sheets};
@@ -64,13 +64,14 @@ fn sample(kind: ProcessKind) -> (Process, Vec<Strip>) {
     (set.process, set.lenses.iter().flat_map(strips).collect())
 }
 
-fn unite(strips: &[Strip]) -> usize {
-    strips.iter().map(|strip| cut_job(&strip.drawing, &Vinyl::default()).report.pieces).sum()
+/// As the program does it: every strip handed to its process.
+fn unite(process: &Process, strips: &[Strip]) -> usize {
+    finished_all(&strips.iter().collect::<Vec<_>>(), process).len()
 }
 
 fn check(process: &Process, strips: &[Strip]) -> usize {
     let mut checker = Checker::new(process);
-    strips.iter().map(|strip| checker.check(strip).len()).sum()
+    checker.check_all(&strips.iter().collect::<Vec<_>>()).iter().map(Vec::len).sum()
 }
 
 fn items(process: &Process, strips: &[Strip]) -> Vec<Item> {
@@ -85,8 +86,8 @@ fn lay_out(items: &[Item]) -> usize {
 
 #[divan::bench(sample_count = 10)]
 fn unite_the_sample_set(bencher: divan::Bencher) {
-    let (_, strips) = sample(ProcessKind::Vinyl);
-    bencher.bench(|| unite(&strips));
+    let (process, strips) = sample(ProcessKind::Vinyl);
+    bencher.bench(|| unite(&process, &strips));
 }
 
 /// With everything that is found and how wide it is.
@@ -110,5 +111,5 @@ fn lay_the_sample_set_out(bencher: divan::Bencher) {
 fn unite_check_and_lay_out_the_sample_set(bencher: divan::Bencher) {
     let (process, strips) = sample(ProcessKind::Vinyl);
     let items = items(&process, &strips);
-    bencher.bench(|| (unite(&strips), check(&process, &strips), lay_out(&items)));
+    bencher.bench(|| (unite(&process, &strips), check(&process, &strips), lay_out(&items)));
 }

@@ -149,8 +149,8 @@ fn try_out(set: &Set, wanted: &dyn Fn(&Lens) -> bool, checker: &mut Checker) -> 
     let (strips, short) = lay_out(set, wanted)?;
     // what does not fit need not be looked at; no change of words changes the limits, and most shapes are those of the
     // trial before
-    let look = |strip: &Strip| checker.check(strip);
-    let findings = if short.is_none() { strips.iter().flat_map(look).collect() } else { Vec::new() };
+    let strips: Vec<&Strip> = strips.iter().collect();
+    let findings = if short.is_none() { checker.check_all(&strips).concat() } else { Vec::new() };
     Some(Trial { findings, short })
 }
 

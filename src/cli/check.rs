@@ -26,8 +26,9 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let raster = Raster { dpi: 600.0, depth: Depth::Colour };
         for assembly in lenses {
             let laid_out = assembly.laid_out();
-            for (piece, strip) in laid_out.strips {
-                let findings = checker.check(&strip);
+            let strips: Vec<&Strip> = laid_out.strips.iter().map(|(_, strip)| strip).collect();
+            let found = checker.check_all(&strips);
+            for ((piece, strip), findings) in laid_out.strips.into_iter().zip(found) {
                 if arguments.out.is_some() && !findings.is_empty() {
                     let stem = format!("{}-{piece}-check", assembly.lens.file_stem());
                     shown.push((stem, strip.clone(), findings.clone()));

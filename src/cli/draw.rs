@@ -119,12 +119,12 @@ pub(super) fn lay_out<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<D
     for assembly in lenses {
         match assembly.strips() {
             Ok(strips) => {
-                let mut finished = Vec::new();
-                for (ending, strip) in strips {
-                    let made = process::finished(&strip, &set.process)
-                        .map_err(|error| Failure::Other(error.to_string(), error.way_out().map(str::to_string)))?;
-                    finished.push((ending, strip, made));
-                }
+                let bare: Vec<&Strip> = strips.iter().map(|(_, strip)| strip).collect();
+                let made = process::finished_all(&bare, &set.process).into_iter().collect::<Result<Vec<_>, _>>();
+                let made =
+                    made.map_err(|error| Failure::Other(error.to_string(), error.way_out().map(str::to_string)))?;
+                let finished =
+                    strips.into_iter().zip(made).map(|((ending, strip), made)| (ending, strip, made)).collect();
                 drawn.push(Drawn { assembly, strips: finished });
             }
             Err(found) => faults.extend(found.as_slice().to_vec()),
@@ -304,9 +304,10 @@ fn describe(set: &Set, lens: &Drawn, checker: &mut Checker) {
 /// What the process cannot make, in one line for each strip.
 fn warn(set: &Set, drawn: &[Drawn], file: &Path, checker: &mut Checker) {
     let mut found = 0;
+    let bare: Vec<&Strip> = drawn.iter().flat_map(|lens| lens.strips.iter().map(|(_, bare, _)| bare)).collect();
+    let mut checked = checker.check_all(&bare).into_iter();
     for lens in drawn {
-        for (ending, bare, _) in &lens.strips {
-            let findings = checker.check(bare);
+        for ((ending, ..), findings) in lens.strips.iter().zip(checked.by_ref()) {
             if let Some(worst) = report::worst_line(&findings) {
                 found += findings.len();
                 say(format_args!("  fine:  {}, {ending}: {worst}", lens.assembly.lens.name));

@@ -100,15 +100,29 @@ impl<'a> Checker<'a> {
 
     /// Everything that the process cannot make of the marks of a strip, from left to right.
     pub fn check(&mut self, strip: &Strip) -> Vec<Finding> {
+        self.check_all(&[strip]).pop().unwrap_or_default()
+    }
+
+    /// The same of several strips, in their order, on all cores.
+    pub fn check_all(&mut self, strips: &[&Strip]) -> Vec<Vec<Finding>> {
+        let mut each: Vec<Vec<Mark>> = parallel::each(strips, |strip| marks(strip));
+        let ends: Vec<usize> = each.iter().map(Vec::len).collect();
+        let all: Vec<Mark> = each.drain(..).flatten().collect();
+        self.look_at(&all);
+        let mut rest = all.as_slice();
+        let of_strips: Vec<&[Mark]> = ends.iter().filter_map(|end| rest.split_off(..*end)).collect();
+        parallel::each(&of_strips, |marks| self.findings(marks))
+    }
+
+    /// What is wrong with the marks of one strip, whose shapes are known.
+    fn findings(&self, marks: &[Mark]) -> Vec<Finding> {
         let limits = self.process.limits();
         let mask = matches!(self.process, Process::Vinyl(vinyl) if vinyl.cut == Cut::Mask);
         let mut findings = Vec::new();
         let mut pieces = Vec::new();
-        let marks = marks(strip);
-        self.look_at(&marks);
         for mark in marks {
             let (lettering, named) = (mark.lettering, named(mark.group.tag.as_ref(), mark.lettering));
-            for upright in mark.uprights {
+            for upright in &mark.uprights {
                 let back = mark.group.frame * Affine::translate(upright.at);
                 for flaw in &self.flaws[&upright.key] {
                     let kind = match flaw.feature {

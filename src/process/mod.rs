@@ -26,6 +26,7 @@ use std::fmt;
 use kurbo::BezPath;
 
 use crate::artwork::Strip;
+use crate::parallel;
 use crate::units::Length;
 
 /// How strips are made.
@@ -266,6 +267,11 @@ impl std::error::Error for ProcessError {}
 /// The outer contour of a frame: the edge that it shows.
 fn outer(frame: &BezPath) -> BezPath {
     frame.subpaths().next().into_iter().flatten().copied().collect()
+}
+
+/// Several strips as their process is handed them, in their order, on all cores; see [`finished`].
+pub fn finished_all(strips: &[&Strip], process: &Process) -> Vec<Result<Strip, ProcessError>> {
+    parallel::each(strips, |strip| finished(strip, process))
 }
 
 /// The strip as its process is handed it: printed film with its guides, contours in cutting order, lines in order.
