@@ -1,7 +1,20 @@
-//! The monotone curve through readings, and how far it can be trusted between them.
+//! The curve of a cam: a monotone curve near the readings, and how far it can be trusted between them.
+//!
+//! In u = 1/(D - C0) a plain thread is a straight line. What a cam adds to it is taken as a smooth random function (universal
+//! kriging): the readings' scatter, its size and its reach tell each other apart. All sizes and reaches that the
+//! readings allow are averaged, each by its likelihood, so that the error of the curve between two readings
+//! is neither nothing nor arbitrary. The law is the monotone cubic through a fine row of such values.
+//!
+//! ```text
+//! angle(u) = b0 + b1 u + s m(|u - u'|/l) + noise
+//! m(h)     = (1 + r + r^2/3) exp(-r),  r = sqrt(5) h         Matérn covariance, twice differentiable
+//! ```
+//!
+//! Source: C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, MIT Press 2006, eqs. 2.25, 2.41,
+//! 2.42 and 4.17 (from memory); checked against the library scikit-learn.
 
 use super::doubt::CalibrationError;
-use super::{Known, Reading, ReadingError};
+use super::{Known, Reading};
 use crate::optics::CurveLaw;
 use crate::units::{Angle, Distance, Length};
 
@@ -9,93 +22,71 @@ use crate::units::{Angle, Distance, Length};
 #[derive(Clone, Debug)]
 pub(super) struct CurveFit {
     pub law: CurveLaw,
-    knots: Vec<Knot>,
-    error: ReadingError,
+    /// (u, standard error in degrees), in rising order.
+    errors: Vec<(f64, f64)>,
+    joints: Vec<Joint>,
 }
 
-#[derive(Clone, Copy, Debug)]
-struct Knot {
-    u: f64,
-    distance: Distance,
-    angle: f64,
-    /// Standard error of the readings that were joined here, degrees.
-    sigma: f64,
-    /// What a curve without this knot misses, degrees; zero at the ends.
-    left_out: f64,
-}
-
-/// Leaving a reading out doubles the gap there, and the error of the curve grows at least with the square of the gap
-/// (common numerics for piecewise cubics with limited slopes): a quarter is what remains with the reading in.
-const GAP_SHARE: f64 = 0.25;
-
-impl CurveFit {
-    pub fn new(known: &Known, readings: &[Reading], error: &ReadingError) -> Result<Self, CalibrationError> {
-        let offset = offset(known, readings);
-        let joined = joined(offset, readings);
-        if joined.len() < 3 {
-            return Err(CalibrationError::TooFewForCurve { have: joined.len() });
-        }
-        let law = through(offset, &joined).ok_or(CalibrationError::TooFewForCurve { have: joined.len() })?;
-        let mut knots: Vec<Knot> = Vec::new();
-        for (i, joint) in joined.iter().enumerate() {
-            let left_out = if i == 0 || i + 1 == joined.len() { 0.0 } else { missed_without(offset, &joined, i) };
-            knots.push(Knot {
-                u: joint.u,
-                distance: joint.distance,
-                angle: joint.angle,
-                sigma: 0.0,
-                left_out: left_out.abs(),
-            });
-        }
-        for i in 0..knots.len() {
-            knots[i].sigma = knot_error(&knots, i, error) / (joined[i].count as f64).sqrt();
-        }
-        Ok(CurveFit { law, knots, error: *error })
-    }
-
-    /// Standard error in degrees at a distance; `None` outside the readings.
-    ///
-    /// The readings' own errors are carried through linearly, and the curve's error between readings follows the
-    /// parabola 4 s (1 - s), s the share of the gap in u.
-    pub fn angle_error(&self, distance: Distance) -> Option<f64> {
-        self.law.angle(distance)?;
-        let u = distance.to_mm().map_or(0.0, |d| 1.0 / (d - self.law.offset().to_mm()));
-        let i = self.knots.partition_point(|knot| knot.u <= u).clamp(1, self.knots.len() - 1) - 1;
-        let (a, b) = (&self.knots[i], &self.knots[i + 1]);
-        let s = ((u - a.u) / (b.u - a.u)).clamp(0.0, 1.0);
-        let read = ((1.0 - s) * a.sigma).hypot(s * b.sigma);
-        let between = GAP_SHARE * a.left_out.max(b.left_out) * 4.0 * s * (1.0 - s);
-        Some(read.hypot(between))
-    }
-
-    /// The standard error that was expected of one reading, degrees.
-    pub fn reading_error(&self, reading: &Reading) -> Option<f64> {
-        let i = self.knots.iter().position(|knot| knot.distance == reading.distance)?;
-        Some(knot_error(&self.knots, i, &self.error))
-    }
-}
-
-/// The tape's error goes through the steeper neighbouring chord.
-fn knot_error(knots: &[Knot], i: usize, error: &ReadingError) -> f64 {
-    let Distance::Finite(length) = knots[i].distance else {
-        return error.at.to_deg();
-    };
-    let chord = |a: &Knot, b: &Knot| match (a.distance.to_mm(), b.distance.to_mm()) {
-        (Some(da), Some(db)) => ((b.angle - a.angle) / (db - da)).abs(),
-        _ => 0.0,
-    };
-    let before = if i > 0 { chord(&knots[i - 1], &knots[i]) } else { 0.0 };
-    let after = if i + 1 < knots.len() { chord(&knots[i], &knots[i + 1]) } else { 0.0 };
-    error.at.to_deg().hypot(before.max(after) * error.tape_error(length).to_mm())
-}
-
-/// Readings at one distance joined, and inversions within the noise levelled.
+/// Readings at one distance joined.
 #[derive(Clone, Copy, Debug)]
 struct Joint {
     u: f64,
     distance: Distance,
     angle: f64,
-    count: usize,
+    /// Standard error of a single reading here, and of all of them together, degrees.
+    single: f64,
+    sigma: f64,
+}
+
+/// More joints than these are joined further with their neighbours: the work grows with the third power.
+const MOST_JOINTS: usize = 64;
+/// Values of the row between two joints: enough that the cubic through them is the curve.
+const BETWEEN: usize = 6;
+
+impl CurveFit {
+    pub fn new(known: &Known, readings: &[Reading]) -> Result<Self, CalibrationError> {
+        let offset = offset(known, readings);
+        let joints = joined(offset, readings);
+        let too_few = CalibrationError::TooFewForCurve { have: joints.len() };
+        if joints.len() < 3 {
+            return Err(too_few);
+        }
+        let mixture = Mixture::through(&joints).ok_or(too_few.clone())?;
+        let mut row: Vec<(f64, f64, f64)> = Vec::new();
+        for pair in joints.windows(2) {
+            for i in 0..BETWEEN {
+                let u = pair[0].u + (pair[1].u - pair[0].u) * i as f64 / BETWEEN as f64;
+                let (angle, sigma) = mixture.at(u);
+                row.push((u, angle, sigma));
+            }
+        }
+        let last = joints.last().map_or(0.0, |joint| joint.u);
+        let (angle, sigma) = mixture.at(last);
+        row.push((last, angle, sigma));
+        level(&mut row);
+        let point = |(u, angle, _): &(f64, f64, f64)| {
+            let distance = if *u <= 0.0 { Distance::Infinity } else { Distance::mm(offset.to_mm() + 1.0 / u) };
+            Some((distance, Angle::try_deg(*angle)?))
+        };
+        let points: Vec<(Distance, Angle)> = row.iter().map(point).collect::<Option<_>>().ok_or(too_few.clone())?;
+        let law = CurveLaw::through(offset, &points).ok_or(too_few)?;
+        Ok(CurveFit { law, errors: row.into_iter().map(|(u, _, sigma)| (u, sigma)).collect(), joints })
+    }
+
+    /// Standard error in degrees at a distance; `None` outside the readings.
+    pub fn angle_error(&self, distance: Distance) -> Option<f64> {
+        self.law.angle(distance)?;
+        let u = distance.to_mm().map_or(0.0, |d| 1.0 / (d - self.law.offset().to_mm()));
+        let i = self.errors.partition_point(|(at, _)| *at <= u).clamp(1, self.errors.len() - 1);
+        let ((a, from), (b, to)) = (self.errors[i - 1], self.errors[i]);
+        let share = ((u - a) / (b - a)).clamp(0.0, 1.0);
+        Some(from + share * (to - from))
+    }
+
+    /// The standard error that was expected of one reading, degrees.
+    pub fn reading_error(&self, reading: &Reading) -> Option<f64> {
+        self.joints.iter().find(|joint| joint.distance == reading.distance).map(|joint| joint.single)
+    }
 }
 
 /// C0: where a whole lens would have it, but nearer than the nearest reading.
@@ -105,31 +96,47 @@ fn offset(known: &Known, readings: &[Reading]) -> Length {
 }
 
 fn joined(offset: Length, readings: &[Reading]) -> Vec<Joint> {
-    let mut joints: Vec<Joint> = Vec::new();
-    for reading in readings {
-        let u = reading.distance.to_mm().map_or(0.0, |d| 1.0 / (d - offset.to_mm()));
-        joints.push(Joint { u, distance: reading.distance, angle: reading.at.to_deg(), count: 1 });
-    }
-    joints.sort_by(|a, b| a.u.total_cmp(&b.u));
-    let mut out: Vec<Joint> = Vec::new();
-    for joint in joints {
-        match out.last_mut() {
-            Some(last) if last.u >= joint.u => {
-                last.angle = (last.angle * last.count as f64 + joint.angle) / (last.count as f64 + 1.0);
-                last.count += 1;
-            }
-            _ => out.push(joint),
+    let mut sorted: Vec<(f64, &Reading)> =
+        readings.iter().map(|r| (r.distance.to_mm().map_or(0.0, |d| 1.0 / (d - offset.to_mm())), r)).collect();
+    sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut groups: Vec<Vec<(f64, &Reading)>> = Vec::new();
+    for one in sorted {
+        match groups.last_mut() {
+            Some(last) if last[0].0 >= one.0 => last.push(one),
+            _ => groups.push(vec![one]),
         }
     }
-    level(&mut out);
-    out
+    while groups.len() > MOST_JOINTS {
+        groups = groups.chunks(2).map(<[_]>::concat).collect();
+    }
+    let mean = |group: &[(f64, &Reading)]| {
+        let n = group.len() as f64;
+        (group.iter().map(|g| g.0).sum::<f64>() / n, group.iter().map(|g| g.1.at.to_deg()).sum::<f64>() / n)
+    };
+    let middles: Vec<(f64, f64)> = groups.iter().map(|group| mean(group)).collect();
+    let joint = |(i, group): (usize, &Vec<(f64, &Reading)>)| {
+        let (u, angle) = middles[i];
+        // the tape's error goes through the steeper neighbouring chord, in u
+        let chord = |a: usize, b: usize| ((middles[b].1 - middles[a].1) / (middles[b].0 - middles[a].0)).abs();
+        let before = if i > 0 { chord(i - 1, i) } else { 0.0 };
+        let steep = if i + 1 < middles.len() { before.max(chord(i, i + 1)) } else { before };
+        let first = group[0].1;
+        let at = group.iter().map(|g| g.1.error.at.to_deg()).fold(0.0, f64::max);
+        let tape = first.distance.to_mm().map_or(0.0, |d| {
+            // du = u^2 dD
+            first.error.tape_error(Length::mm(d)).to_mm() * u * u * steep
+        });
+        let sigma = (at / (group.len() as f64).sqrt()).hypot(tape);
+        Joint { u, distance: first.distance, angle, single: at.hypot(tape), sigma }
+    };
+    groups.iter().enumerate().map(joint).collect()
 }
 
 /// Pools neighbours that run backwards to their mean until the angles grow (pool-adjacent-violators).
-fn level(joints: &mut [Joint]) {
+fn level(row: &mut [(f64, f64, f64)]) {
     let mut blocks: Vec<(f64, usize)> = Vec::new();
-    for joint in joints.iter() {
-        blocks.push((joint.angle, 1));
+    for (_, angle, _) in row.iter() {
+        blocks.push((*angle, 1));
         while let [.., a, b] = blocks.as_slice()
             && a.0 > b.0
         {
@@ -139,22 +146,179 @@ fn level(joints: &mut [Joint]) {
         }
     }
     let angles = blocks.into_iter().flat_map(|(angle, count)| std::iter::repeat_n(angle, count));
-    for (joint, angle) in joints.iter_mut().zip(angles) {
-        joint.angle = angle;
+    for (place, angle) in row.iter_mut().zip(angles) {
+        place.1 = angle;
     }
 }
 
-fn through(offset: Length, joints: &[Joint]) -> Option<CurveLaw> {
-    let points: Vec<(Distance, Angle)> =
-        joints.iter().map(|joint| Some((joint.distance, Angle::try_deg(joint.angle)?))).collect::<Option<_>>()?;
-    CurveLaw::through(offset, &points)
+/// Reaches of the cam's share, in shares of the whole range of u: shorter than the gaps between readings would say
+/// nothing of what lies between them, longer than a few ranges is a straight line.
+const REACHES: [f64; 6] = [0.15, 0.25, 0.4, 0.7, 1.2, 2.0];
+/// Sizes of the cam's share, in shares of the whole turn.
+const SIZES: [f64; 8] = [0.0005, 0.002, 0.006, 0.02, 0.06, 0.2, 0.6, 2.0];
+/// What the averaging leaves out: likelihoods smaller than this share of the best.
+const NEGLIGIBLE: f64 = 1e-4;
+
+/// All curves that the readings allow, by their likelihood.
+struct Mixture {
+    parts: Vec<(f64, Kriging)>,
 }
 
-fn missed_without(offset: Length, joints: &[Joint], i: usize) -> f64 {
-    let mut others = joints.to_vec();
-    let left_out = others.remove(i);
-    let predicted = through(offset, &others).and_then(|law| law.angle(left_out.distance));
-    predicted.map_or(0.0, |angle| left_out.angle - angle.to_deg())
+impl Mixture {
+    fn through(joints: &[Joint]) -> Option<Self> {
+        let range = joints.last()?.u - joints.first()?.u;
+        let turn = joints.last()?.angle - joints.first()?.angle;
+        let mut parts = Vec::new();
+        for reach in REACHES {
+            for size in SIZES {
+                parts.extend(Kriging::new(joints, reach * range, size * turn.abs().max(1.0)));
+            }
+        }
+        let best = parts.iter().map(|(likelihood, _)| *likelihood).fold(f64::NEG_INFINITY, f64::max);
+        let mut parts: Vec<(f64, Kriging)> = parts
+            .into_iter()
+            .map(|(likelihood, part)| ((likelihood - best).exp(), part))
+            .filter(|(weight, _)| *weight > NEGLIGIBLE)
+            .collect();
+        let sum: f64 = parts.iter().map(|(weight, _)| weight).sum();
+        parts.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        (!parts.is_empty()).then_some(Mixture { parts })
+    }
+
+    /// Angle and standard error in degrees.
+    fn at(&self, u: f64) -> (f64, f64) {
+        let each: Vec<(f64, f64, f64)> = self
+            .parts
+            .iter()
+            .map(|(weight, part)| {
+                let (angle, variance) = part.at(u);
+                (*weight, angle, variance)
+            })
+            .collect();
+        let angle: f64 = each.iter().map(|(weight, angle, _)| weight * angle).sum();
+        let variance: f64 =
+            each.iter().map(|(weight, own, variance)| weight * (variance + (own - angle).powi(2))).sum();
+        (angle, variance.max(0.0).sqrt())
+    }
+}
+
+/// A curve of one size and reach.
+struct Kriging {
+    u: Vec<f64>,
+    reach: f64,
+    variance: f64,
+    root: Cholesky,
+    /// The inverse covariance times what the line leaves of the readings.
+    weights: Vec<f64>,
+    line: [f64; 2],
+    /// Covariance of the line.
+    line_covariance: [[f64; 2]; 2],
+    /// The inverse covariance times the line's two columns.
+    columns: [Vec<f64>; 2],
+    scale: f64,
+}
+
+impl Kriging {
+    /// With its restricted log-likelihood.
+    fn new(joints: &[Joint], reach: f64, size: f64) -> Option<(f64, Self)> {
+        let u: Vec<f64> = joints.iter().map(|joint| joint.u).collect();
+        let scale = u.last().copied().filter(|u| *u > 0.0)?;
+        let variance = size * size;
+        let n = u.len();
+        let mut matrix = vec![0.0; n * n];
+        for i in 0..n {
+            for j in 0..n {
+                matrix[i * n + j] = variance * matern((u[i] - u[j]).abs() / reach);
+            }
+            matrix[i * n + i] += joints[i].sigma.powi(2);
+        }
+        let root = Cholesky::of(matrix, n)?;
+        let angles: Vec<f64> = joints.iter().map(|joint| joint.angle).collect();
+        let basis = [vec![1.0; n], u.iter().map(|u| u / scale).collect::<Vec<f64>>()];
+        let columns = [root.solve(&basis[0]), root.solve(&basis[1])];
+        let cross = |i: usize, j: usize| dot(&basis[i], &columns[j]);
+        let (a, b, d) = (cross(0, 0), cross(0, 1), cross(1, 1));
+        let determinant = a * d - b * b;
+        if determinant.is_nan() || determinant <= 0.0 {
+            return None;
+        }
+        let line_covariance = [[d / determinant, -b / determinant], [-b / determinant, a / determinant]];
+        let moments = [dot(&columns[0], &angles), dot(&columns[1], &angles)];
+        let line: [f64; 2] =
+            std::array::from_fn(|i| line_covariance[i][0] * moments[0] + line_covariance[i][1] * moments[1]);
+        let left: Vec<f64> = (0..n).map(|i| angles[i] - line[0] - line[1] * basis[1][i]).collect();
+        let weights = root.solve(&left);
+        let likelihood = -0.5 * (root.log_determinant() + determinant.ln() + dot(&left, &weights));
+        let kriging = Kriging { u, reach, variance, root, weights, line, line_covariance, columns, scale };
+        Some((likelihood, kriging))
+    }
+
+    /// Angle and variance.
+    fn at(&self, u: f64) -> (f64, f64) {
+        let near: Vec<f64> = self.u.iter().map(|v| self.variance * matern((u - v).abs() / self.reach)).collect();
+        let basis = [1.0, u / self.scale];
+        let angle = self.line[0] + self.line[1] * basis[1] + dot(&near, &self.weights);
+        let rest: [f64; 2] = std::array::from_fn(|i| basis[i] - dot(&near, &self.columns[i]));
+        let c = &self.line_covariance;
+        let line =
+            rest[0] * (c[0][0] * rest[0] + c[0][1] * rest[1]) + rest[1] * (c[1][0] * rest[0] + c[1][1] * rest[1]);
+        (angle, self.variance - dot(&near, &self.root.solve(&near)) + line)
+    }
+}
+
+fn matern(h: f64) -> f64 {
+    let r = 5f64.sqrt() * h;
+    (1.0 + r + r * r / 3.0) * (-r).exp()
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// The lower triangle L of L L' = a symmetric positive matrix.
+struct Cholesky {
+    lower: Vec<f64>,
+    n: usize,
+}
+
+impl Cholesky {
+    fn of(mut matrix: Vec<f64>, n: usize) -> Option<Self> {
+        for j in 0..n {
+            for k in 0..j {
+                let factor = matrix[j * n + k];
+                (j..n).for_each(|i| matrix[i * n + j] -= matrix[i * n + k] * factor);
+            }
+            let pivot = matrix[j * n + j];
+            if pivot.is_nan() || pivot <= 0.0 {
+                return None;
+            }
+            let root = pivot.sqrt();
+            (j..n).for_each(|i| matrix[i * n + j] /= root);
+        }
+        Some(Cholesky { lower: matrix, n })
+    }
+
+    fn solve(&self, right: &[f64]) -> Vec<f64> {
+        let (n, l) = (self.n, &self.lower);
+        let mut x = right.to_vec();
+        for i in 0..n {
+            for k in 0..i {
+                x[i] -= l[i * n + k] * x[k];
+            }
+            x[i] /= l[i * n + i];
+        }
+        for i in (0..n).rev() {
+            for k in i + 1..n {
+                x[i] -= l[k * n + i] * x[k];
+            }
+            x[i] /= l[i * n + i];
+        }
+        x
+    }
+
+    fn log_determinant(&self) -> f64 {
+        (0..self.n).map(|i| 2.0 * self.lower[i * self.n + i].ln()).sum()
+    }
 }
 
 /// Readings between the nearest and the farthest, by their place.
@@ -167,12 +331,11 @@ pub(super) fn interior(readings: &[Reading]) -> impl Iterator<Item = usize> {
 
 /// Errors of the curve on left-out inner readings, degrees; `None` where there are too few.
 pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec<f64>> {
-    let offset = offset(known, readings);
     let errors: Vec<f64> = interior(readings)
         .map(|i| {
             let mut others = readings.to_vec();
             let left_out = others.remove(i);
-            let law = through(offset, &joined(offset, &others))?;
+            let law = CurveFit::new(known, &others).ok()?.law;
             Some(left_out.at.to_deg() - law.angle(left_out.distance)?.to_deg())
         })
         .collect::<Option<_>>()?;

@@ -52,6 +52,20 @@ pub enum Doubt {
         reading: Reading,
         /// How far the others' law is from it.
         off: Angle,
+        /// How many readings the law rests on without it.
+        rest: usize,
+    },
+    /// Readings repeated at one distance scatter more than stated.
+    RepeatsScatter {
+        /// Their standard deviation.
+        found: Angle,
+        /// What was stated.
+        stated: Angle,
+    },
+    /// The ring lags behind what it moves, which no ring does.
+    PlayBackwards {
+        /// The play that was found, below nothing.
+        play: Angle,
     },
     /// No reading of infinity, and the others do not place it well.
     InfinityUnsure {
@@ -107,12 +121,25 @@ impl fmt::Display for Doubt {
                 "the readings scatter {:.1} times as much as their stated errors; the marks' errors were widened to match",
                 reduced_chi_square.sqrt()
             ),
-            Doubt::OddReading { number, reading, off } => write!(
+            Doubt::OddReading { number, reading, off, rest } => write!(
                 f,
-                "reading {number}, {} at {:.1}°, is {:.1}° off the others; take it again, or delete it if it was misread",
+                "reading {number}, {} at {:.1}°, is {:.1}° off the others and was set aside: the marks rest on the other {rest}; \
+                 take it again, or delete it if it was misread",
                 reading.distance,
                 reading.at.to_deg(),
                 off.to_deg()
+            ),
+            Doubt::RepeatsScatter { found, stated } => write!(
+                f,
+                "repeated readings scatter by ± {:.1}° where ± {:.1}° was stated; the errors were widened to match, or say so in \
+                 reading_error",
+                found.to_deg(),
+                stated.to_deg()
+            ),
+            Doubt::PlayBackwards { play } => write!(
+                f,
+                "the ring seems to have {:.1}° less than no play; `turned` may be the wrong way round",
+                -play.to_deg()
             ),
             Doubt::InfinityUnsure { sigma } if sigma.to_deg() > ADRIFT_DEG => write!(
                 f,

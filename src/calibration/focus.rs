@@ -7,14 +7,20 @@
 use super::chi_square::exceeding;
 use super::curve::{CurveFit, interior_errors};
 use super::doubt::{CalibrationError, Doubt};
-use super::travel::{self, Prior, TravelFit};
-use super::{Known, LawChoice, Moves, Reading, ReadingError};
-use crate::optics::{FocusLaw, TravelLaw};
+use super::model::Model;
+use super::prior::{Prior, both_ways, common_errors, priors, without_lead};
+use super::repeats::widened;
+use super::travel::{self, TravelFit};
+use super::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError};
+use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
 
 /// A refutation that would happen by chance once in a hundred sets is believed (common practice, no source). Larger
 /// lets go of good knowledge on noisy readings, smaller clings to a wrong name ring.
 const SIGNIFICANCE: f64 = 0.01;
+/// From this chance on the scatter of the readings widens the errors of the marks. At one half every second set of good
+/// readings would be widened and the errors too wide.
+const WIDENED_FROM: f64 = 0.1;
 /// A single reading is called odd when the others miss it by so many standard errors.
 const ODD_SIGMAS: f64 = 4.0;
 
@@ -35,9 +41,33 @@ pub struct FocusCalibration {
     pub residuals: Vec<Residual>,
     /// The reading that does not belong, by its place in the order given.
     pub odd: Option<usize>,
+    /// How far apart the ring stands when a distance is approached from both sides; `None` where it was not read so.
+    pub play: Option<Measured>,
+    /// How far toward close a checked strip is stuck beside its place; `None` without checks.
+    pub placing: Option<Measured>,
     /// What a user should know.
     pub doubts: Vec<Doubt>,
     trust: Trust,
+}
+
+/// A turn that was found, with its standard error.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// What was found.
+    pub value: Angle,
+    /// Its standard error.
+    pub sigma: Angle,
+}
+
+impl Measured {
+    fn new((value, sigma): (f64, f64)) -> Option<Self> {
+        Some(Measured { value: Angle::try_deg(value)?, sigma: Angle::try_deg(sigma)? })
+    }
+
+    /// Whether it is more than two standard errors from nothing.
+    pub fn is_there(&self) -> bool {
+        self.value.to_deg().abs() > 2.0 * self.sigma.to_deg()
+    }
 }
 
 /// How far one reading lies from the law.
@@ -45,9 +75,11 @@ pub struct FocusCalibration {
 pub struct Residual {
     /// The reading.
     pub reading: Reading,
-    /// Reading minus law, on the ring.
+    /// The subject's distance from the image plane.
+    pub subject: Distance,
+    /// Reading minus what it should say, on the ring.
     pub error: Angle,
-    /// Distance at the ring's position minus the taped distance; `None` where either is infinite.
+    /// Distance at the ring's position minus the subject's; `None` where either is infinite.
     pub distance_error: Option<Length>,
     /// The standard error that was expected of it, on the ring.
     pub expected: Angle,
@@ -55,12 +87,12 @@ pub struct Residual {
 
 #[derive(Clone, Debug)]
 enum Trust {
-    Travel(TravelFit),
+    Travel(Box<TravelFit>),
     Curve(CurveFit),
 }
 
 impl FocusCalibration {
-    /// Fits the law that `choice` asks for.
+    /// Fits the law that `choice` asks for; `error` is that of a reading nothing more is known of.
     ///
     /// # Errors
     /// When too little is known, or no law of the asked form reaches the readings.
@@ -70,21 +102,40 @@ impl FocusCalibration {
         readings: &[Reading],
         error: &ReadingError,
     ) -> Result<Self, CalibrationError> {
+        let (readings, repeats) = widened(readings);
+        let mut calibration = Self::chosen(known, choice, &readings, error)?;
+        if let Some(repeats) = repeats {
+            let (found, stated) = (repeats.found, repeats.stated);
+            calibration.doubts.insert(0, Doubt::RepeatsScatter { found, stated });
+        }
+        if let Some(play) = calibration.play
+            && play.is_there()
+            && play.value.to_deg() < 0.0
+        {
+            calibration.doubts.push(Doubt::PlayBackwards { play: play.value });
+        }
+        Ok(calibration)
+    }
+
+    fn chosen(
+        known: &Known,
+        choice: LawChoice,
+        readings: &[Reading],
+        error: &ReadingError,
+    ) -> Result<Self, CalibrationError> {
+        let bench = Bench { known, readings, error, priors: priors(known, readings, error) };
         if choice == LawChoice::Curve {
-            return Self::curve(known, readings, error, Vec::new());
+            return bench.curve(Vec::new());
         }
         if readings.is_empty() {
             return Self::without_readings(known, error);
         }
-        let bench = Bench { known, readings, error, priors: travel::priors(known, readings, error) };
         let held = bench.fit(&bench.priors);
         let free = (readings.len() >= 4).then(|| bench.fit(&bench.zero_only())).flatten();
         let Some(held) = held else {
             return match free {
                 Some(free) => Ok(bench.finish(free, &bench.zero_only(), vec![Doubt::PriorsLetGo { chance: 0.0 }])),
-                None if choice == LawChoice::Auto && readings.len() >= 4 => {
-                    Self::curve(known, readings, error, Vec::new())
-                }
+                None if choice == LawChoice::Auto && readings.len() >= 4 => bench.curve(Vec::new()),
                 None => Err(CalibrationError::NoLawReaches),
             };
         };
@@ -115,11 +166,12 @@ impl FocusCalibration {
         };
         if choice == LawChoice::Auto
             && bench.odd_reading(&bench.zero_only()).is_none()
-            && let (Some(travel), Some(curve)) = (bench.left_out_error(&priors), interior_errors(known, readings))
+            && let (Some(travel), Some(curve)) =
+                (bench.left_out_error(&priors), interior_errors(known, &bench.plain(Some(&fit))))
             && rms(&curve) < rms(&travel)
         {
             let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
-            return Self::curve(known, readings, error, vec![doubt]);
+            return bench.curve(vec![doubt]);
         }
         Ok(bench.finish(fit, &priors, doubts))
     }
@@ -127,51 +179,24 @@ impl FocusCalibration {
     fn without_readings(known: &Known, error: &ReadingError) -> Result<Self, CalibrationError> {
         let stand_in = match (known.lead, known.closest, known.throw) {
             (Some(_), _, _) if known.moves != Moves::Inside => None,
-            (_, Some(closest), Some(throw)) => Some([
-                Reading { distance: Distance::Infinity, at: Angle::ZERO },
-                Reading { distance: Distance::Finite(closest), at: throw },
-            ]),
+            (_, Some(closest), Some(throw)) => {
+                Some([(Distance::Infinity, Angle::ZERO), (Distance::Finite(closest), throw)])
+            }
             _ => return Err(CalibrationError::NothingKnown),
         };
-        let Some(readings) = stand_in else {
-            let bench = Bench { known, readings: &[], error, priors: travel::priors(known, &[], error) };
+        let Some(stops) = stand_in else {
+            let bench = Bench { known, readings: &[], error, priors: priors(known, &[], error) };
             let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
             return Ok(bench.finish(fit, &bench.priors, vec![Doubt::TheoryOnly]));
         };
         // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
         let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
-        let bench =
-            Bench { known, readings: &readings, error: &rough, priors: travel::priors(known, &readings, &rough) };
+        let readings = stops.map(|(distance, at)| Reading::taped(distance, at, rough));
+        let bench = Bench { known, readings: &readings, error: &rough, priors: priors(known, &readings, &rough) };
         let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
         let mut calibration = bench.finish(fit, &bench.priors, vec![Doubt::StopsOnly]);
         calibration.residuals.clear();
         Ok(calibration)
-    }
-
-    fn curve(
-        known: &Known,
-        readings: &[Reading],
-        error: &ReadingError,
-        mut doubts: Vec<Doubt>,
-    ) -> Result<Self, CalibrationError> {
-        let fit = CurveFit::new(known, readings, error)?;
-        if !readings.iter().any(|r| r.distance.is_infinite()) {
-            let farthest = readings.iter().filter_map(|r| r.distance.to_mm()).fold(0.0, f64::max);
-            doubts.push(Doubt::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
-        }
-        let law = FocusLaw::Curve(fit.law.clone());
-        let residuals = residuals(&law, readings, |reading| fit.reading_error(reading));
-        Ok(FocusCalibration {
-            law,
-            effective: true,
-            standard_errors: None,
-            chi_square: 0.0,
-            freedom: 0,
-            residuals,
-            odd: None,
-            doubts,
-            trust: Trust::Curve(fit),
-        })
     }
 
     /// Chi-square over its degrees of freedom; `None` where there are none.
@@ -179,11 +204,17 @@ impl FocusCalibration {
         (self.freedom > 0).then(|| self.chi_square / self.freedom as f64)
     }
 
+    /// By how much the marks' errors are widened: readings that scatter more than chance allows say how true they are.
+    fn widening(&self) -> f64 {
+        let believed = exceeding(self.chi_square, self.freedom) < WIDENED_FROM;
+        self.reduced_chi_square().filter(|_| believed).unwrap_or(1.0).max(1.0).sqrt()
+    }
+
     /// Standard error of the mark at a distance, on the ring; widened where the readings scatter more than stated.
     /// `None` where the law does not reach.
     pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
         let sigma = match &self.trust {
-            Trust::Travel(fit) => fit.angle_error(distance)? * self.reduced_chi_square().unwrap_or(1.0).max(1.0).sqrt(),
+            Trust::Travel(fit) => fit.angle_error(distance)? * self.widening(),
             Trust::Curve(fit) => fit.angle_error(distance)?,
         };
         Angle::try_deg(sigma)
@@ -200,24 +231,99 @@ struct Bench<'a> {
 
 impl Bench<'_> {
     fn fit(&self, priors: &[Prior]) -> Option<TravelFit> {
-        travel::fit(self.known, self.readings, self.error, priors)
+        travel::fit(self.known, self.readings, priors)
     }
 
-    /// Only the convention of the zero; A, C and K free.
+    /// Only the convention of the zero and the readings' common errors; A, C and K free.
     fn zero_only(&self) -> Vec<Prior> {
-        self.priors.iter().copied().filter(|prior| matches!(prior, Prior::Infinity { .. })).collect()
+        self.priors.iter().copied().filter(|prior| !prior.refutable()).collect()
+    }
+
+    /// The readings as distances from the image plane at positions without play, for a curve that knows of neither.
+    fn plain(&self, fit: Option<&TravelFit>) -> Vec<Reading> {
+        let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
+        let plain = |reading: &Reading| -> Option<Reading> {
+            let Some(fit) = fit else { return Some(*reading) };
+            let mut model = fit.model;
+            // a wrong law still knows play and zero, but a caliper knows the travel of the rim better
+            model.law.k_mm_per_deg = lead.unwrap_or(model.law.k_mm_per_deg);
+            let distance = model.subject(reading)?;
+            let at = Angle::try_deg(reading.at.to_deg() - model.aside(reading))?;
+            let mut plain = Reading { distance, at, from: Origin::ImagePlane, ..*reading };
+            if let (Origin::Ahead { error, .. }, Some(_)) = (reading.from, reading.distance.to_mm()) {
+                plain.error.distance = Length::mm(plain.error.distance.to_mm().hypot(error.to_mm()));
+            }
+            Some(plain)
+        };
+        self.readings.iter().filter_map(plain).collect()
+    }
+
+    /// The curve through the readings.
+    fn curve(&self, mut doubts: Vec<Doubt>) -> Result<FocusCalibration, CalibrationError> {
+        let common =
+            self.readings.iter().any(|r| r.from != Origin::ImagePlane || r.turned.is_some() || r.by == Means::Strip);
+        let travel = if common { self.fit(&self.zero_only()).or_else(|| self.fit(&self.priors)) } else { None };
+        let readings = self.plain(travel.as_ref());
+        let fit = CurveFit::new(self.known, &readings)?;
+        if !readings.iter().any(|r| r.distance.is_infinite()) {
+            let farthest = readings.iter().filter_map(|r| r.distance.to_mm()).fold(0.0, f64::max);
+            doubts.push(Doubt::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
+        }
+        let residual = |(reading, plain): (&Reading, &Reading)| {
+            let off = plain.at.to_deg() - fit.law.angle(plain.distance)?.to_deg();
+            self.residual(&FocusLaw::Curve(fit.law.clone()), reading, plain.distance, off, fit.reading_error(plain)?)
+        };
+        let (play, placing) = self.common(travel.as_ref());
+        Ok(FocusCalibration {
+            residuals: self.readings.iter().zip(&readings).filter_map(residual).collect(),
+            law: FocusLaw::Curve(fit.law.clone()),
+            effective: true,
+            standard_errors: None,
+            chi_square: 0.0,
+            freedom: 0,
+            odd: None,
+            play,
+            placing,
+            doubts,
+            trust: Trust::Curve(fit),
+        })
+    }
+
+    /// Play and placing, where readings know of them.
+    fn common(&self, fit: Option<&TravelFit>) -> (Option<Measured>, Option<Measured>) {
+        let play = fit.filter(|_| both_ways(self.readings)).and_then(|fit| Measured::new(fit.play()));
+        let checked = self.readings.iter().any(|r| r.by == Means::Strip);
+        (play, fit.filter(|_| checked).and_then(|fit| Measured::new(fit.placing())))
+    }
+
+    /// One reading beside a law that it misses by `off` degrees where `expected` were expected.
+    fn residual(
+        &self,
+        law: &FocusLaw,
+        reading: &Reading,
+        subject: Distance,
+        off: f64,
+        expected: f64,
+    ) -> Option<Residual> {
+        let at = law.angle(subject)?;
+        let distance_error = match (law.distance(Angle::try_deg(at.to_deg() + off)?), subject) {
+            (Some(Distance::Finite(found)), Distance::Finite(taped)) => Some(found - taped),
+            _ => None,
+        };
+        let (error, expected) = (Angle::try_deg(off)?, Angle::try_deg(expected)?);
+        Some(Residual { reading: *reading, subject, error, distance_error, expected })
     }
 
     /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
     fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit, priors: &[Prior]) -> f64 {
         let scatter = if free.freedom > 1 { (free.chi_square / free.freedom as f64).max(1.0) } else { 1.0 };
-        exceeding((held.chi_square - free.chi_square) / scatter, priors.len() - 1)
+        exceeding((held.chi_square - free.chi_square) / scatter, priors.iter().filter(|p| p.refutable()).count())
     }
 
     /// The fit without the lead, where there is one to let go and the rest of the priors stands.
     fn with_lead_let_go(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
         self.known.lead.filter(|_| self.known.moves != Moves::Inside)?;
-        let priors = travel::without_lead(self.known, &self.priors);
+        let priors = without_lead(self.known, &self.priors);
         let fit = self.fit(&priors)?;
         (self.chance_of_priors(&fit, free, &priors) >= SIGNIFICANCE).then_some((fit, priors))
     }
@@ -228,14 +334,17 @@ impl Bench<'_> {
         if self.readings.len() < 4 {
             return None;
         }
-        let whole = self.fit(priors)?.law;
+        let whole = self.fit(priors)?.model;
         let ends_are_known = self.known.moves == Moves::Whole && priors.len() == self.priors.len();
         let inner: Vec<usize> = super::curve::interior(self.readings).collect();
         let mut suspects: Vec<(usize, f64, f64)> = Vec::new();
         for i in (0..self.readings.len()).filter(|i| ends_are_known || inner.contains(i)) {
-            let (fit, off) = self.without(i, priors, whole)?;
-            let expected = travel::reading_error_deg(&fit.law, &self.readings[i], self.error)
-                .zip(fit.angle_error(self.readings[i].distance))
+            let Some((fit, off)) = self.without(i, priors, whole) else { continue };
+            let subject = fit.model.subject(&self.readings[i])?;
+            let expected = fit
+                .model
+                .error(&self.readings[i])
+                .zip(fit.angle_error(subject))
                 .map_or(f64::INFINITY, |(own, law)| own.hypot(law));
             if exceeding(fit.chi_square, fit.freedom) >= SIGNIFICANCE {
                 suspects.push((i, off, (off / expected).abs()));
@@ -246,32 +355,39 @@ impl Bench<'_> {
     }
 
     /// The fit without reading `i`, and the reading minus that law in degrees.
-    fn without(&self, i: usize, priors: &[Prior], whole: TravelLaw) -> Option<(TravelFit, f64)> {
+    fn without(&self, i: usize, priors: &[Prior], whole: Model) -> Option<(TravelFit, f64)> {
         let mut others = self.readings.to_vec();
         let left_out = others.remove(i);
-        let near = travel::fit_near(whole, &others, self.error, priors);
-        let fit = near.or_else(|| travel::fit(self.known, &others, self.error, priors))?;
-        let predicted = fit.law.angle(left_out.distance)?;
-        Some((fit, left_out.at.to_deg() - predicted.to_deg()))
+        // with one reading fewer the ring may no longer have been turned both ways
+        let common = common_errors(&others);
+        let own: Vec<Prior> = priors.iter().copied().filter(|p| p.of_the_lens()).chain(common).collect();
+        let near = travel::fit_near(whole, &others, &own);
+        let fit = near.or_else(|| travel::fit(self.known, &others, &own))?;
+        let off = fit.model.off(&left_out)?;
+        Some((fit, off))
     }
 
     /// Errors on left-out readings between the nearest and the farthest, which a curve can predict too.
     fn left_out_error(&self, priors: &[Prior]) -> Option<Vec<f64>> {
-        let whole = self.fit(priors)?.law;
+        let whole = self.fit(priors)?.model;
         super::curve::interior(self.readings).map(|i| self.without(i, priors, whole).map(|(_, off)| off)).collect()
     }
 
     /// `priors` are those that the fit was made with; constants are effective where some were let go.
     fn finish(&self, fit: TravelFit, priors: &[Prior], mut doubts: Vec<Doubt>) -> FocusCalibration {
         let effective = priors.len() < self.priors.len();
-        let law = FocusLaw::Travel(fit.law);
-        let chance = exceeding(fit.chi_square, fit.freedom);
+        let mut fit = fit;
         let mut odd = None;
-        if chance < SIGNIFICANCE {
+        if exceeding(fit.chi_square, fit.freedom) < SIGNIFICANCE {
             match self.odd_reading(priors) {
                 Some((i, off)) => {
                     odd = Some(i);
-                    doubts.push(Doubt::OddReading { number: i + 1, reading: self.readings[i], off });
+                    // one wild reading must not bend the scale: the others speak, and it is named
+                    if let Some((others, _)) = self.without(i, priors, fit.model) {
+                        fit = others;
+                    }
+                    let rest = self.readings.len() - 1;
+                    doubts.push(Doubt::OddReading { number: i + 1, reading: self.readings[i], off, rest });
                 }
                 None if fit.freedom > 0 => {
                     doubts.push(Doubt::Scatter { reduced_chi_square: fit.chi_square / fit.freedom as f64 });
@@ -286,32 +402,24 @@ impl Bench<'_> {
         if errors[0] > 2.0 * self.error.at.to_deg().max(0.5) {
             doubts.push(Doubt::InfinityUnsure { sigma: Angle::deg(errors[0]) });
         }
-        let expected = |reading: &Reading| travel::reading_error_deg(&fit.law, reading, self.error);
+        let law = FocusLaw::Travel(fit.law());
+        let model = fit.model;
+        let residual = |r: &Reading| self.residual(&law, r, model.subject(r)?, model.off(r)?, model.error(r)?);
+        let (play, placing) = self.common(Some(&fit));
         FocusCalibration {
-            residuals: residuals(&law, self.readings, expected),
-            law,
-            effective: effective || self.known.moves == Moves::Inside,
+            residuals: self.readings.iter().filter_map(residual).collect(),
+            law: law.clone(),
+            effective: effective || matches!(self.known.moves, Moves::Inside | Moves::Floating),
             standard_errors: Some(errors),
             chi_square: fit.chi_square,
             freedom: fit.freedom,
             odd,
+            play,
+            placing,
             doubts,
-            trust: Trust::Travel(fit),
+            trust: Trust::Travel(Box::new(fit)),
         }
     }
-}
-
-fn residuals(law: &FocusLaw, readings: &[Reading], expected: impl Fn(&Reading) -> Option<f64>) -> Vec<Residual> {
-    let residual = |reading: &Reading| {
-        let error = reading.at - law.angle(reading.distance)?;
-        let distance_error = match (law.distance(reading.at), reading.distance) {
-            (Some(Distance::Finite(found)), Distance::Finite(taped)) => Some(found - taped),
-            _ => None,
-        };
-        let expected = Angle::try_deg(expected(reading)?)?;
-        Some(Residual { reading: *reading, error, distance_error, expected })
-    };
-    readings.iter().filter_map(residual).collect()
 }
 
 fn rms(errors: &[f64]) -> f64 {

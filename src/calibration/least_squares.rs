@@ -1,27 +1,27 @@
-//! Levenberg–Marquardt for four unknowns: small, dense, and free of choices that belong to the law.
+//! Levenberg–Marquardt for a few unknowns: small, dense, and free of choices that belong to the law.
 //!
 //! Source: D. W. Marquardt, "An algorithm for least-squares estimation of nonlinear parameters", J. SIAM 11 (1963)
 //! 431-441: damped normal equations whose damping is scaled by their own diagonal.
 
 /// Unknowns of a fit.
-pub(super) type Vector = [f64; N];
+pub(super) type Vector<const N: usize> = [f64; N];
 /// A matrix over the unknowns.
-pub(super) type Matrix = [[f64; N]; N];
-const N: usize = 4;
+pub(super) type Matrix<const N: usize> = [[f64; N]; N];
 
 /// One weighted residual, in standard errors, and its slope along each unknown.
-pub(super) struct Row {
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Row<const N: usize> {
     pub residual: f64,
-    pub slope: Vector,
+    pub slope: Vector<N>,
 }
 
 /// Where the sum of squares is least.
 #[derive(Clone, Debug)]
-pub(super) struct Minimum {
-    pub at: Vector,
+pub(super) struct Minimum<const N: usize> {
+    pub at: Vector<N>,
     pub chi_square: f64,
     /// Inverse of the normal equations: variances and covariances in absolute terms.
-    pub covariance: Matrix,
+    pub covariance: Matrix<N>,
 }
 
 /// Steps after which a fit that still moves is given up; well-posed fits of the law take about ten.
@@ -29,7 +29,10 @@ const STEP_LIMIT: usize = 200;
 
 /// Minimises the squares of `rows` from `start`. `rows` gives `None` where the model does not exist, which ends a
 /// step but not the search. `None` when the start is such a place or the equations are singular.
-pub(super) fn minimise(start: Vector, rows: impl Fn(&Vector) -> Option<Vec<Row>>) -> Option<Minimum> {
+pub(super) fn minimise<const N: usize>(
+    start: Vector<N>,
+    rows: impl Fn(&Vector<N>) -> Option<Vec<Row<N>>>,
+) -> Option<Minimum<N>> {
     let mut at = start;
     let mut current = rows(&at)?;
     let mut chi_square = sum_of_squares(&current);
@@ -62,11 +65,11 @@ pub(super) fn minimise(start: Vector, rows: impl Fn(&Vector) -> Option<Vec<Row>>
     Some(Minimum { at, chi_square, covariance })
 }
 
-fn sum_of_squares(rows: &[Row]) -> f64 {
+fn sum_of_squares<const N: usize>(rows: &[Row<N>]) -> f64 {
     rows.iter().map(|row| row.residual * row.residual).sum()
 }
 
-fn normal_equations(rows: &[Row]) -> (Matrix, Vector) {
+fn normal_equations<const N: usize>(rows: &[Row<N>]) -> (Matrix<N>, Vector<N>) {
     let mut normal = [[0.0; N]; N];
     let mut gradient = [0.0; N];
     for row in rows {
@@ -80,17 +83,17 @@ fn normal_equations(rows: &[Row]) -> (Matrix, Vector) {
     (normal, gradient)
 }
 
-pub(super) fn times(matrix: &Matrix, vector: &Vector) -> Vector {
+pub(super) fn times<const N: usize>(matrix: &Matrix<N>, vector: &Vector<N>) -> Vector<N> {
     std::array::from_fn(|i| (0..N).map(|j| matrix[i][j] * vector[j]).sum())
 }
 
 /// `vector' matrix vector`: the variance of a quantity with this slope along each unknown.
-pub(super) fn quadratic(matrix: &Matrix, vector: &Vector) -> f64 {
+pub(super) fn quadratic<const N: usize>(matrix: &Matrix<N>, vector: &Vector<N>) -> f64 {
     times(matrix, vector).iter().zip(vector).map(|(a, b)| a * b).sum()
 }
 
 /// Inverse of a symmetric positive matrix, scaled to a unit diagonal first, by elimination with pivoting.
-fn inverse(matrix: &Matrix) -> Option<Matrix> {
+pub(super) fn inverse<const N: usize>(matrix: &Matrix<N>) -> Option<Matrix<N>> {
     let mut scale = [0.0; N];
     for i in 0..N {
         scale[i] = matrix[i][i].sqrt().recip();
@@ -98,8 +101,8 @@ fn inverse(matrix: &Matrix) -> Option<Matrix> {
             return None;
         }
     }
-    let mut left: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| matrix[i][j] * scale[i] * scale[j]));
-    let mut right: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| if i == j { 1.0 } else { 0.0 }));
+    let mut left: Matrix<N> = std::array::from_fn(|i| std::array::from_fn(|j| matrix[i][j] * scale[i] * scale[j]));
+    let mut right: Matrix<N> = std::array::from_fn(|i| std::array::from_fn(|j| if i == j { 1.0 } else { 0.0 }));
     for column in 0..N {
         let pivot = (column..N).max_by(|a, b| left[*a][column].abs().total_cmp(&left[*b][column].abs()))?;
         left.swap(column, pivot);
@@ -129,8 +132,8 @@ mod tests {
     use crate::check::assert_close;
 
     /// y = p0 + p1 x + p2 x^2 + p3 x^3 through `y`, each with unit error.
-    fn cubic(y: &[f64]) -> Minimum {
-        minimise([0.0; N], |p| {
+    fn cubic(y: &[f64]) -> Minimum<4> {
+        minimise([0.0; 4], |p| {
             let rows = y.iter().enumerate().map(|(i, y)| {
                 let x = i as f64;
                 let slope = [1.0, x, x * x, x * x * x];
@@ -161,6 +164,6 @@ mod tests {
 
     #[test]
     fn a_model_that_does_not_exist_at_the_start_is_given_up() {
-        assert!(minimise([0.0; N], |_| None).is_none());
+        assert!(minimise([0.0; 4], |_| None).is_none());
     }
 }

@@ -9,22 +9,80 @@ mod focus;
 mod iris;
 mod least_squares;
 #[cfg(test)]
+mod messy;
+mod model;
+mod prior;
+mod repeats;
+mod seating;
+#[cfg(test)]
 mod traced;
 mod travel;
 
 pub use doubt::{CalibrationError, Doubt};
-pub use focus::{FocusCalibration, Residual};
+pub use focus::{FocusCalibration, Measured, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+pub use seating::Seating;
 
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// One measured pair: a taped distance and the ring's position at it.
+/// One measured pair, a distance and the ring's position at it, and how it was come by.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
-    /// From the image plane to the subject.
+    /// From the point `from` to the subject.
     pub distance: Distance,
     /// What was read on the ring, any zero, growing toward close focus.
     pub at: Angle,
+    /// How far it may be off.
+    pub error: ReadingError,
+    /// Where the distance counts from.
+    pub from: Origin,
+    /// Which way the ring was turned to get there, where it was noted.
+    pub turned: Option<Turned>,
+    /// What the distance was read from.
+    pub by: Means,
+}
+
+impl Reading {
+    /// A distance taped from the image plane, the ring turned either way.
+    pub fn taped(distance: Distance, at: Angle, error: ReadingError) -> Self {
+        Reading { distance, at, error, from: Origin::ImagePlane, turned: None, by: Means::Tape }
+    }
+}
+
+/// Where taped distances count from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Origin {
+    /// The image plane.
+    ImagePlane,
+    /// A point ahead of the image plane, toward the subject.
+    Ahead {
+        /// How far ahead, with the ring at infinity.
+        by: Length,
+        /// Standard error of that.
+        error: Length,
+        /// Whether it travels with the front of the lens.
+        travels: bool,
+    },
+}
+
+/// The last way the ring was turned before it was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turned {
+    /// From the far side, toward close focus.
+    TowardClose,
+    /// From the near side, toward infinity.
+    TowardInfinity,
+}
+
+/// What a reading's distance was read from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Means {
+    /// A tape: readings at one distance share its error.
+    Tape,
+    /// The old engraved scale.
+    Engraving,
+    /// A tape, the ring's position being read off a finished strip.
+    Strip,
 }
 
 /// Standard errors of one reading.
@@ -54,6 +112,8 @@ pub enum Moves {
     Front,
     /// An inner or rear group; the front stays.
     Inside,
+    /// The front and the groups behind it, each by its own share.
+    Floating,
 }
 
 /// Which focus law the set file asks for.

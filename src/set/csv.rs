@@ -21,10 +21,16 @@ pub(super) struct Cell<'t> {
 pub(super) struct Row<'t> {
     pub(super) span: Range<usize>,
     pub(super) cells: [Cell<'t>; 2],
+    /// The cell of the column that may be left out, where it holds something.
+    pub(super) more: Option<Cell<'t>>,
 }
 
-/// The rows of `source` that can be read, and what is wrong with the others.
-pub(super) fn rows<'t>(source: &'t Arc<Source>, wanted: [&'static str; 2]) -> (Vec<Row<'t>>, Vec<Fault>) {
+/// The rows of `source` that can be read, and what is wrong with the others; the column `more` may be left out.
+pub(super) fn rows<'t>(
+    source: &'t Arc<Source>,
+    wanted: [&'static str; 2],
+    more: Option<&'static str>,
+) -> (Vec<Row<'t>>, Vec<Fault>) {
     let text = source.text();
     let mut faults = Vec::new();
     let mut rows = Vec::new();
@@ -34,7 +40,7 @@ pub(super) fn rows<'t>(source: &'t Arc<Source>, wanted: [&'static str; 2]) -> (V
         return (rows, faults);
     };
     let separator = [',', ';', '\t'].into_iter().find(|c| text[header.clone()].contains(*c)).unwrap_or(',');
-    let Some(columns) = columns(source, header, separator, wanted, &mut faults) else {
+    let Some(columns) = columns(source, header, separator, wanted, more, &mut faults) else {
         return (rows, faults);
     };
     for line in lines {
@@ -58,7 +64,9 @@ pub(super) fn rows<'t>(source: &'t Arc<Source>, wanted: [&'static str; 2]) -> (V
         }
         let mut take =
             |i: usize| std::mem::replace(&mut cells[columns.at[i]], Cell { span: 0..0, text: Cow::Borrowed("") });
-        rows.push(Row { span: line, cells: [take(0), take(1)] });
+        let both = [take(0), take(1)];
+        let more = columns.more.and_then(|i| (i < cells.len()).then(|| cells.swap_remove(i)));
+        rows.push(Row { span: line, cells: both, more: more.filter(|cell| !cell.text.is_empty()) });
     }
     (rows, faults)
 }
@@ -82,6 +90,7 @@ fn lines(text: &str) -> impl Iterator<Item = Range<usize>> {
 struct Columns {
     /// Where the wanted columns stand.
     at: [usize; 2],
+    more: Option<usize>,
     count: usize,
 }
 
@@ -94,6 +103,7 @@ fn columns(
     line: Range<usize>,
     separator: char,
     wanted: [&'static str; 2],
+    more: Option<&'static str>,
     faults: &mut Vec<Fault>,
 ) -> Option<Columns> {
     let cells = match cells(source, line.clone(), separator) {
@@ -111,18 +121,24 @@ fn columns(
     }
     let before = faults.len();
     let mut at = [None, None];
+    let mut beside = None;
+    let known: Vec<&'static str> = wanted.into_iter().chain(more).collect();
     for (i, cell) in cells.iter().enumerate().filter(|(_, cell)| !cell.text.is_empty()) {
-        let fault = match wanted.iter().position(|name| names(cell, name)) {
-            Some(which) if at[which].is_none() => {
+        let fault = match known.iter().position(|name| names(cell, name)) {
+            Some(2) if beside.is_none() => {
+                beside = Some(i);
+                continue;
+            }
+            Some(which) if which < 2 && at[which].is_none() => {
                 at[which] = Some(i);
                 continue;
             }
             Some(_) => Fault::new(source, format!("the column `{}` is there twice", shown(&cell.text)))
                 .mark(cell.span.clone(), "leave one of them out"),
             None => {
-                let label = match nearest(&cell.text, &wanted) {
+                let label = match nearest(&cell.text, &known) {
                     Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("known here: {}, {}", wanted[0], wanted[1]),
+                    None => format!("known here: {}", known.join(", ")),
                 };
                 Fault::new(source, format!("a readings file has no column `{}`", shown(&cell.text)))
                     .mark(cell.span.clone(), label)
@@ -131,7 +147,7 @@ fn columns(
         faults.push(fault);
     }
     if let ([Some(first), Some(second)], true) = (at, before == faults.len()) {
-        return Some(Columns { at: [first, second], count: cells.len() });
+        return Some(Columns { at: [first, second], more: beside, count: cells.len() });
     }
     if before == faults.len() {
         let missing = if at[0].is_none() { wanted[0] } else { wanted[1] };
@@ -201,7 +217,7 @@ mod tests {
 
     fn read(text: &str) -> Vec<[String; 2]> {
         let source = Source::new("taped.csv", text);
-        let (rows, faults) = rows(&source, ["distance", "at"]);
+        let (rows, faults) = rows(&source, ["distance", "at"], Some("turned"));
         assert_eq!(faults, []);
         for row in &rows {
             for cell in &row.cells {
@@ -228,7 +244,7 @@ mod tests {
         #[test]
         fn any_text_gives_rows_or_faults_with_places_inside_it(text in "([dista\",;# \t\r\n0-9é\u{feff}]|at|distance,at\n){0,40}") {
             let source = Source::new("taped.csv", text.clone());
-            let (rows, _) = rows(&source, ["distance", "at"]);
+            let (rows, _) = rows(&source, ["distance", "at"], Some("turned"));
             for span in rows.iter().flat_map(|row| row.cells.iter().map(|cell| cell.span.clone())) {
                 proptest::prop_assert!(text.get(span).is_some());
             }

@@ -1,15 +1,16 @@
 //! A focus ring: what is known of it, what was asked for, and the readings.
 
-use crate::calibration::{Known, LawChoice, Moves, Reading, ReadingError};
+use crate::calibration::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned};
 use crate::units::{Angle, Length};
 
 use super::Focus;
+use super::checks::checks;
 use super::fault::shown;
 use super::focus_readings::{Expected, check};
-use super::lens::{FROM_BEHIND, edges, ring, sense};
+use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
 use super::quantity::{Quantity, ReadOn};
 use super::read::Table;
-use super::readings::{Kind, Readings, position_error, read_on, readings};
+use super::readings::{Beside, Kind, Readings, position_error, read_on, readings};
 
 pub(super) const FOCUS_KEYS: &[&str] = &[
     "ring",
@@ -24,6 +25,11 @@ pub(super) const FOCUS_KEYS: &[&str] = &[
     "readings_file",
     "read_on",
     "reading_error",
+    "measured_from",
+    "infinity_stop",
+    "engraved",
+    "engraved_error",
+    "checks",
     "index",
     "read_from",
     "repeat",
@@ -44,15 +50,31 @@ pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus
     let lead = table.get("lead").and_then(|value| value.quantity(Quantity::Length, "24 mm")?.length_within(0.1, 400.0));
     let moves = table
         .get("moves")
-        .and_then(|value| value.one_of(&[("whole", Moves::Whole), ("front", Moves::Front), ("inside", Moves::Inside)]))
+        .and_then(|value| {
+            value.one_of(&[
+                ("whole", Moves::Whole),
+                ("front", Moves::Front),
+                ("inside", Moves::Inside),
+                ("floating", Moves::Floating),
+            ])
+        })
         .unwrap_or(Moves::Whole);
     let principal_gap = principal_gap(table, focal_length);
     let closest = closest(table, focal_length, principal_gap, moves);
-    let reading_error = reading_error(table);
-    let readings = readings(table, &kind());
+    let reading_error = error_of(table, "reading_error", TAPED);
+    let engraved_error = error_of(table, "engraved_error", ENGRAVED);
+    let from = measured_from(table);
+    let along = read_on(table);
+    let old_marks = readings(table, along, &engraved(table, engraved_error));
+    let mut readings = readings(table, along, &taped(table, reading_error, from));
+    readings.complete &= old_marks.complete;
+    readings.items.extend(old_marks.items);
+    let infinity_stop =
+        table.get("infinity_stop").and_then(|value| value.quantity(Quantity::Position, "0 deg")?.position(along));
     let (index, read_from) = edges(table);
     let repeat = table.get("repeat").and_then(|value| value.one_of_numbers(&[1, 2])) == Some(2);
 
+    let checks = checks(table, ring, reading_error, from);
     let expected = Expected { focal_length, lead, throw, closest, error: reading_error };
     check(table.doc, &readings, &expected);
     check_there_is_enough(table, law, &readings);
@@ -60,12 +82,16 @@ pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus
     let (readings, reading_places) = readings.items.into_iter().unzip();
     Some(Focus {
         ring: ring?,
+        trueness: trueness(table),
         toward_close: toward_close?,
         closest: closest?,
         known: Known { focal_length: focal_length?, principal_gap, lead, moves, closest, throw },
         law,
         readings,
         reading_error,
+        measured_from: from,
+        infinity_stop,
+        checks,
         index,
         read_from,
         repeat,
@@ -74,13 +100,93 @@ pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus
     })
 }
 
-fn kind() -> Kind<Reading> {
+/// A tape held by one person, and a ring read against a paper strip (common practice, no source).
+const TAPED: (f64, f64, f64) = (5.0, 0.003, 0.5);
+/// Marks of an old scale stand for a whole class of lenses and are a few tenths of a millimetre wide (common practice,
+/// no source).
+const ENGRAVED: (f64, f64, f64) = (0.0, 0.01, 0.5);
+
+/// Readings against a tape.
+fn taped<'k>(ring: &'k Table<'k>, error: ReadingError, from: Origin) -> Kind<'k, Reading> {
     Kind {
+        list: "readings",
+        file: Some("readings_file"),
         key: "distance",
+        more: &["turned", "error"],
         what: "a reading of a focus ring",
         example: "{ distance = \"0.9 m\", at = \"84 deg\" }",
         text: |value| value.quantity(Quantity::Distance, "0.9 m"),
-        reading: Box::new(|text, at| Some(Reading { distance: text.distance()?, at })),
+        reading: Box::new(move |text, at, own| {
+            let turned = turned(own);
+            let error = own_error(own, ring, error);
+            Some(Reading { distance: text.distance()?, at, error, from, turned, by: Means::Tape })
+        }),
+    }
+}
+
+/// Marks of the old scale; they count from the image plane.
+fn engraved<'k>(ring: &'k Table<'k>, error: ReadingError) -> Kind<'k, Reading> {
+    Kind {
+        list: "engraved",
+        file: None,
+        key: "distance",
+        more: &["error"],
+        what: "a mark of the old scale",
+        example: "{ distance = \"0.9 m\", at = \"61.3 mm\" }",
+        text: |value| value.quantity(Quantity::Distance, "0.9 m"),
+        reading: Box::new(move |text, at, own| {
+            let error = own_error(own, ring, error);
+            let from = Origin::ImagePlane;
+            Some(Reading { distance: text.distance()?, at, error, from, turned: None, by: Means::Engraving })
+        }),
+    }
+}
+
+fn turned(own: &Beside) -> Option<Turned> {
+    let ways = [("toward close", Turned::TowardClose), ("toward infinity", Turned::TowardInfinity)];
+    match own {
+        Beside::Table(table) => table.get("turned")?.one_of(&ways),
+        Beside::Cell(cell) => {
+            let cell = cell.as_ref()?;
+            let meant = ways.iter().find(|(word, _)| cell.text.trim().eq_ignore_ascii_case(word));
+            let message = format!("`turned` cannot be \"{}\"", shown(cell.text));
+            meant.map(|(_, way)| *way).or_else(|| cell.refuse(message, "allowed are toward close and toward infinity"))
+        }
+    }
+}
+
+/// The error that one reading states for itself, else the ring's.
+fn own_error(own: &Beside, ring: &Table, error: ReadingError) -> ReadingError {
+    let Beside::Table(own) = own else { return error };
+    let Some(errors) = own.get("error").and_then(|value| value.table("an error of reading", ERROR_KEYS, ERROR_EXAMPLE))
+    else {
+        return error;
+    };
+    let along = if errors.has("read_on") || !own.has("read_on") { error_ring(&errors, ring) } else { read_on(own) };
+    read_error(&errors, along, error)
+}
+
+/// Where distances were taped from.
+fn measured_from(table: &Table) -> Origin {
+    let example = "write { point = \"front rim\", ahead = \"62 mm\" }";
+    let Some(value) = table.get("measured_from") else { return Origin::ImagePlane };
+    let Some(from) = value.table("the point measured from", &["point", "ahead", "error"], example) else {
+        return Origin::ImagePlane;
+    };
+    // false: fixed to the camera; true: it travels when the lens is focused
+    let points = [("front rim", true), ("fixed point", false)];
+    let travels =
+        from.need("point", "point = \"front rim\" or \"fixed point\"").and_then(|value| value.one_of(&points));
+    let ahead = from
+        .need("ahead", "ahead = \"62 mm\", how far it lies before the image plane with the ring at infinity")
+        .and_then(|value| value.quantity(Quantity::Length, "62 mm")?.length_within(-500.0, 1000.0));
+    let error = from
+        .get("error")
+        .and_then(|value| value.quantity(Quantity::Length, "1 mm")?.length_within(0.0, 50.0))
+        .unwrap_or(Length::mm(1.0));
+    match (travels, ahead) {
+        (Some(travels), Some(by)) => Origin::Ahead { by, error, travels },
+        _ => Origin::ImagePlane,
     }
 }
 
@@ -107,7 +213,7 @@ fn closest(table: &Table, focal_length: Option<Length>, gap: Option<Length>, mov
     let focal = focal_length?.to_mm();
     let least = match moves {
         Moves::Whole => 4.0 * focal + gap.map_or(0.0, Length::to_mm),
-        Moves::Front | Moves::Inside => focal,
+        Moves::Front | Moves::Inside | Moves::Floating => focal,
     };
     if closest.to_mm() * (1.0 + 1e-9) >= least {
         return Some(closest);
@@ -119,21 +225,27 @@ fn closest(table: &Table, focal_length: Option<Length>, gap: Option<Length>, mov
         Moves::Whole => fault
             .note("a lens moved as a whole stays four focal lengths and the gap of its principal planes away")
             .help("if only a group of the lens moves, say moves = \"front\" or moves = \"inside\""),
-        Moves::Front | Moves::Inside => fault,
+        Moves::Front | Moves::Inside | Moves::Floating => fault,
     });
     None
 }
 
-fn reading_error(table: &Table) -> ReadingError {
-    let default = ReadingError { distance: Length::mm(5.0), share: 0.003, at: Angle::deg(0.5) };
-    let example = "write { distance = \"5 mm\", at = \"0.5 deg\" }";
-    let errors = table
-        .get("reading_error")
-        .and_then(|value| value.table("an error of reading", &["distance", "at", "read_on"], example));
-    let Some(errors) = errors else { return default };
+const ERROR_KEYS: &[&str] = &["distance", "at", "read_on"];
+const ERROR_EXAMPLE: &str = "write { distance = \"5 mm\", at = \"0.5 deg\" }";
+
+/// `default` is mm, share of the distance, degrees.
+fn error_of(table: &Table, key: &'static str, default: (f64, f64, f64)) -> ReadingError {
+    let (distance, share, at) = default;
+    let default = ReadingError { distance: Length::mm(distance), share, at: Angle::deg(at) };
+    let errors = table.get(key).and_then(|value| value.table("an error of reading", ERROR_KEYS, ERROR_EXAMPLE));
+    errors.map_or(default, |errors| read_error(&errors, error_ring(&errors, table), default))
+}
+
+/// What a table of errors says; the rest as in `default`.
+pub(super) fn read_error(errors: &Table, along: ReadOn, default: ReadingError) -> ReadingError {
     let distance = errors.get("distance").and_then(|value| value.quantity(Quantity::Error, "5 mm")?.distance_error());
     let (distance, share) = distance.unwrap_or((default.distance, default.share));
-    let at = errors.get("at").and_then(|value| position_error(&value, error_ring(&errors, table)));
+    let at = errors.get("at").and_then(|value| position_error(&value, along));
     ReadingError { distance, share, at: at.unwrap_or(default.at) }
 }
 
@@ -155,7 +267,7 @@ fn check_there_is_enough(table: &Table, law: LawChoice, readings: &Readings<Read
     let fault = |message, label| table.doc.fault(table.span.clone(), message, label);
     match law {
         LawChoice::Auto | LawChoice::Travel => {
-            if readings.items.is_empty() && !table.has("lead") && !table.has("throw") {
+            if readings.items.is_empty() && !table.has("lead") && !table.has("throw") && !table.has("engraved") {
                 let fault = fault("there is nothing to compute this scale from", "add `readings`, `lead` or `throw`");
                 table.doc.push(fault.help(
                     "tape some distances and read the ring's turn at each, or measure the travel of one full turn",

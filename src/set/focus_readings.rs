@@ -18,6 +18,14 @@ const BACKWARDS: f64 = 3.0;
 /// How much nearer than the closest distance a reading may be: that distance is often rounded on the lens.
 const NEARER: f64 = 0.05;
 
+/// A single reading that disagrees with the rest of so many is left to the fit.
+const OUTVOTED_BY: usize = 6;
+/// So many readings are tried for being the single wild one; a person takes twenty.
+const MOST_SUSPECTS: usize = 100;
+
+/// How far apart the ring may stand when a distance is approached from both sides; more is no play.
+const MOST_PLAY_DEG: f64 = 10.0;
+
 /// How many places of one kind of fault are underlined.
 const UNDERLINED: usize = 5;
 
@@ -51,9 +59,20 @@ pub(super) fn check(doc: &Document, readings: &Readings<Reading>, expected: &Exp
     let mut taken: Vec<Taken> = readings.items.iter().map(|(reading, place)| take(reading, place)).collect();
     nearer_than_closest(&taken, expected).into_iter().for_each(|fault| readings.push(doc, fault));
     taken.sort_by(|a, b| a.nearness.total_cmp(&b.nearness));
-    let found = backwards(&taken, expected).or_else(|| too_wide(&taken, expected));
-    let found = [found, one_angle(&taken, expected), one_distance(&taken, expected)];
-    found.into_iter().flatten().for_each(|fault| readings.push(doc, fault));
+    let found = impossible(&taken, expected);
+    // One wild reading among enough others is for the fit to name: it sets it aside and says so.
+    let outvoted = !found.is_empty() && taken.len() >= OUTVOTED_BY && {
+        let without =
+            |i: usize| taken.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, one)| *one).collect::<Vec<_>>();
+        (0..taken.len().min(MOST_SUSPECTS)).any(|i| impossible(&without(i), expected).is_empty())
+    };
+    found.into_iter().filter(|_| !outvoted).for_each(|fault| readings.push(doc, fault));
+}
+
+/// What no noise explains about readings sorted from far to near.
+fn impossible(taken: &[Taken], expected: &Expected) -> Vec<Fault> {
+    let order = backwards(taken, expected).or_else(|| too_wide(taken, expected));
+    [order, one_angle(taken, expected), one_distance(taken, expected)].into_iter().flatten().collect()
 }
 
 fn take<'r>(reading: &Reading, place: &'r Place) -> Taken<'r> {
@@ -103,6 +122,8 @@ fn backwards(taken: &[Taken], expected: &Expected) -> Option<Fault> {
         pending.push(*near);
         let Some(far) = farthest_turned else { continue };
         let by = far.at - near.at;
+        let play = if far.reading.turned == near.reading.turned { 0.0 } else { MOST_PLAY_DEG };
+        let allowed = allowed + play;
         if by > allowed * (1.0 + 1e-9) {
             count += 1;
             if worst.is_none_or(|(most, ..)| by > most) {
@@ -187,7 +208,8 @@ fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Fault> {
     for group in taken.chunk_by(|a, b| a.reading.distance == b.reading.distance) {
         let least = group.iter().min_by(|a, b| a.at.total_cmp(&b.at))?;
         let most = group.iter().max_by(|a, b| a.at.total_cmp(&b.at))?;
-        if most.at - least.at > allowed {
+        let play = if least.reading.turned == most.reading.turned { 0.0 } else { MOST_PLAY_DEG };
+        if most.at - least.at > allowed + play {
             return Some(
                 pair("one distance was read at two angles", least, most)
                     .note(format!(

@@ -6,9 +6,9 @@ use crate::units::{Angle, Division, Stop};
 use super::Iris;
 use super::fault::{Fault, Place};
 use super::focus::error_ring;
-use super::lens::{FROM_BEHIND, edges, ring, sense};
+use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
 use super::read::Table;
-use super::readings::{Kind, Readings, position_error, readings};
+use super::readings::{Kind, Readings, position_error, read_on, readings};
 
 pub(super) const IRIS_KEYS: &[&str] = &[
     "ring",
@@ -55,7 +55,7 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
     let t_scale = table.get("scale").and_then(|value| value.one_of(&[("f", false), ("T", true)])).unwrap_or(false);
     let transmittance = table.get("transmittance").and_then(|value| value.number_within(0.05, 1.0));
     let t_readings = t_scale && !table.has("transmittance");
-    let readings = readings(table, &kind(division, t_readings));
+    let readings = readings(table, read_on(table), &kind(division, t_readings));
     let smallest_stop =
         table.get("smallest_stop").and_then(|value| value.stop_text()?.stop(division, STOPS.0, STOPS.1, t_scale));
     let (index, read_from) = edges(table);
@@ -87,6 +87,7 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
     let (readings, reading_places) = readings.items.into_iter().unzip();
     Some(Iris {
         ring: ring?,
+        trueness: trueness(table),
         toward_closed: toward_closed?,
         law,
         t_scale,
@@ -102,13 +103,16 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
     })
 }
 
-fn kind(division: Division, t_scale: bool) -> Kind<StopReading> {
+fn kind(division: Division, t_scale: bool) -> Kind<'static, StopReading> {
     Kind {
+        list: "readings",
+        file: Some("readings_file"),
         key: "stop",
+        more: &[],
         what: "a reading of an iris ring",
         example: "{ stop = 5.6, at = \"22 deg\" }",
         text: |value| value.stop_text(),
-        reading: Box::new(move |text, at| {
+        reading: Box::new(move |text, at, _| {
             Some(StopReading { stop: text.stop(division, STOPS.0, STOPS.1, t_scale)?, at })
         }),
     }

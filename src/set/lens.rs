@@ -8,7 +8,7 @@ use super::focus::{FOCUS_KEYS, focus};
 use super::iris::{IRIS_KEYS, division, iris};
 use super::quantity::Quantity;
 use super::read::{Table, Value};
-use super::{DistanceUnit, Edge, Lens, Ring, Sense, style};
+use super::{DistanceUnit, Edge, Lens, Ring, Sense, Trueness, style};
 
 /// The longest name: it stands on the sheet beside its strip and in file names.
 const LONGEST_NAME: usize = 60;
@@ -110,7 +110,7 @@ pub(super) fn ring(table: &Table) -> Option<Ring> {
     let value = table.need("ring", RING_EXAMPLE)?;
     let ring = value.table(
         "a ring",
-        &["diameter", "rear_diameter", "front_diameter", "width"],
+        &["diameter", "rear_diameter", "front_diameter", "width", "error", "off_centre"],
         &format!("write {RING_EXAMPLE}"),
     )?;
     let diameter = |key| ring.get(key)?.quantity(Quantity::Length, "84 mm")?.length_within(10.0, 400.0);
@@ -139,6 +139,20 @@ pub(super) fn ring(table: &Table) -> Option<Ring> {
         return None;
     }
     Some(Ring { rear_diameter: rear, front_diameter: front, width })
+}
+
+/// How true the ring of `table` is: a caliper's reading of a diameter and a shell turned on a lathe are both good to
+/// about half a tenth (common practice, no source; makers of pi tapes state 0.03 mm).
+pub(super) fn trueness(table: &Table) -> Trueness {
+    let default = Trueness { diameter: Length::mm(0.05), off_centre: Length::mm(0.05) };
+    let Some(ring) = table.get("ring").filter(Value::is_table).and_then(|value| value.bare_table()) else {
+        return default;
+    };
+    let stated = |key| ring.get(key)?.quantity(Quantity::Length, "0.05 mm")?.length_within(0.0, 5.0);
+    Trueness {
+        diameter: stated("error").unwrap_or(default.diameter),
+        off_centre: stated("off_centre").unwrap_or(default.off_centre),
+    }
 }
 
 /// From where a ring's sense is told.

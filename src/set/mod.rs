@@ -6,6 +6,7 @@
 //!
 //! Source of the grammar: the TOML specification 1.1.
 
+mod checks;
 mod csv;
 mod disc;
 mod fault;
@@ -32,12 +33,12 @@ use process::Laying;
 pub use template::TEMPLATE;
 
 use crate::artwork::Extent;
-use crate::calibration::{IrisChoice, Known, LawChoice, Reading, ReadingError, StopReading};
+use crate::calibration::{IrisChoice, Known, LawChoice, Origin, Reading, ReadingError, StopReading};
 use crate::optics::GearRatio;
 use crate::process::{Process, ProcessKind, Vinyl};
 use crate::sheet::Paper;
 use crate::surface::{Edge, Ring, Sense};
-use crate::units::{Angle, Division, Length, Stop};
+use crate::units::{Angle, Distance, Division, Length, Stop};
 
 /// A style and the lenses that belong together.
 #[derive(Clone, Debug)]
@@ -52,6 +53,10 @@ pub struct Set {
     pub paper: Option<Paper>,
     /// How many more of each strip than are needed.
     pub spares: usize,
+    /// The farthest distance that can be set up, where it is told.
+    pub room: Option<Length>,
+    /// Whether something very far away can be seen for a reading of infinity.
+    pub far_target: bool,
     /// In the file's order.
     pub lenses: Vec<Lens>,
     /// Where the typeface is named, when it is a file.
@@ -199,11 +204,22 @@ pub fn file_stem(name: &str) -> String {
     stem.trim_end_matches('-').to_string()
 }
 
+/// How true a ring is, standard errors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Trueness {
+    /// Of its diameter as measured.
+    pub diameter: Length,
+    /// How far it sits off the lens's axis, on either side.
+    pub off_centre: Length,
+}
+
 /// A focus ring and what was measured on it.
 #[derive(Clone, Debug)]
 pub struct Focus {
     /// The face that carries the strip.
     pub ring: Ring,
+    /// How true the ring is.
+    pub trueness: Trueness,
     /// How the ring turns toward close focus.
     pub toward_close: Sense,
     /// The closest distance.
@@ -214,8 +230,14 @@ pub struct Focus {
     pub law: LawChoice,
     /// In the file's order.
     pub readings: Vec<Reading>,
-    /// The standard errors of every reading.
+    /// The standard errors of a reading that states none of its own.
     pub reading_error: ReadingError,
+    /// Where distances were taped from.
+    pub measured_from: Origin,
+    /// The ring's position at its infinity stop, where it was read.
+    pub infinity_stop: Option<Angle>,
+    /// What the finished strip showed.
+    pub checks: Vec<FocusCheck>,
     /// At which edge the index stands.
     pub index: Edge,
     /// From which side the numerals are upright.
@@ -226,6 +248,21 @@ pub struct Focus {
     pub ring_place: Place,
     /// Where each reading stands.
     pub reading_places: Vec<Place>,
+}
+
+/// A distance set by tape, and what the finished strip showed under its index.
+#[derive(Clone, Debug)]
+pub struct FocusCheck {
+    /// From the point `from`.
+    pub distance: Distance,
+    /// What was read off the strip.
+    pub reads: Distance,
+    /// How far either may be off.
+    pub error: ReadingError,
+    /// Where the distance counts from.
+    pub from: Origin,
+    /// Where the check stands.
+    pub place: Place,
 }
 
 /// A follow focus's marking disc, seen from its marked face.
@@ -252,6 +289,8 @@ pub struct Disc {
 pub struct Iris {
     /// The face that carries the strip.
     pub ring: Ring,
+    /// How true the ring is.
+    pub trueness: Trueness,
     /// How the ring turns toward closed.
     pub toward_closed: Sense,
     /// Which law is asked for.

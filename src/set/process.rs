@@ -43,10 +43,22 @@ impl Processes {
     }
 }
 
-pub(super) const FILM_KEYS: &[&str] =
-    &["thickness", "dpi", "mirrored", "reversed", "guides", "overlap", "ruler_long", "ruler_short", "sheet", "spares"];
+pub(super) const FILM_KEYS: &[&str] = &[
+    "thickness",
+    "thickness_error",
+    "dpi",
+    "mirrored",
+    "reversed",
+    "guides",
+    "overlap",
+    "ruler_long",
+    "ruler_short",
+    "sheet",
+    "spares",
+];
 pub(super) const VINYL_KEYS: &[&str] = &[
     "thickness",
+    "thickness_error",
     "cut",
     "stroke",
     "gap",
@@ -103,6 +115,10 @@ fn length(table: &Table, key: &'static str, range: (f64, f64), example: &str) ->
     table.get(key)?.quantity(Quantity::Length, example)?.length_within(range.0, range.1)
 }
 
+fn thickness_error(table: &Table) -> Option<Length> {
+    length(table, "thickness_error", (0.0, 0.5), "0.01 mm")
+}
+
 fn truth(table: &Table, key: &'static str, default: bool) -> bool {
     table.get(key).and_then(|value| value.truth()).unwrap_or(default)
 }
@@ -123,6 +139,8 @@ fn read_film(table: &Table) -> Film {
         guides: truth(table, "guides", default.guides),
         overlap: length(table, "overlap", (0.0, 30.0), "5 mm").unwrap_or(default.overlap),
         printed: (share("ruler_long", RULER_LONG), share("ruler_short", RULER_SHORT)),
+        measured: table.has("ruler_long") && table.has("ruler_short"),
+        thickness_error: thickness_error(table).unwrap_or(default.thickness_error),
     }
 }
 
@@ -148,6 +166,8 @@ fn read_vinyl(table: &Table) -> Vinyl {
         bridge: bridge.filter(|width| width.to_mm() > 0.0),
         knife_offset: length(table, "knife_offset", (0.0, 2.0), "0.25 mm").unwrap_or(default.knife_offset),
         stretch: (stretch("stretch_along"), stretch("stretch_across")),
+        measured: table.has("stretch_along"),
+        thickness_error: thickness_error(table).unwrap_or(default.thickness_error),
         weed_box: truth(table, "weed_box", default.weed_box),
         speed: length(table, "cut_per_second", (1.0, 1000.0), "20 mm").map_or(default.speed, Length::to_mm),
     }

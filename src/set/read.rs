@@ -279,6 +279,12 @@ impl<'d> Value<'d> {
         self.refuse(format!("`{}` cannot be \"{}\"", self.key, shown(text)), label)
     }
 
+    /// A table whose keys were looked at before.
+    pub(super) fn bare_table(&self) -> Option<Table<'d>> {
+        let DeValue::Table(table) = self.value.get_ref() else { return None };
+        Some(Table { doc: self.doc, table, span: self.span(), what: "a table", meant: Vec::new() })
+    }
+
     /// A table with known keys; `way_out` says how to write one.
     pub(super) fn table(&self, what: &'static str, known: &[&'static str], way_out: &str) -> Option<Table<'d>> {
         match self.value.get_ref() {

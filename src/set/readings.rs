@@ -1,6 +1,7 @@
 //! Readings of a ring, listed in the set file or in a file of their own.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::units::Angle;
 
@@ -13,13 +14,24 @@ use super::read::{Document, Table, Value};
 /// The most readings of one ring; a person measures twenty, and the fit's work grows with each.
 const MOST: usize = 10_000;
 
-/// A reading from the text of its value and the ring's position.
-type Make<T> = Box<dyn Fn(&Text, Angle) -> Option<T>>;
+/// What else a reading says: keys of its table, or the further cell of its row.
+pub(super) enum Beside<'a, 'd> {
+    Table(&'a Table<'d>),
+    Cell(Option<Text<'a>>),
+}
+
+/// A reading from the text of its value, the ring's position, and what stands beside them.
+type Make<'k, T> = Box<dyn Fn(&Text, Angle, &Beside) -> Option<T> + 'k>;
 
 /// What a reading pairs with the ring's position, and how both become a `T`.
-pub(super) struct Kind<T> {
+pub(super) struct Kind<'k, T> {
+    /// The keys of the list, and of the file that may stand in its place.
+    pub(super) list: &'static str,
+    pub(super) file: Option<&'static str>,
     /// The key and column: "distance" or "stop".
     pub(super) key: &'static str,
+    /// Keys of a reading besides its value and position; the first may be a column of a file.
+    pub(super) more: &'static [&'static str],
     /// What one reading is called.
     pub(super) what: &'static str,
     /// A reading that would do.
@@ -27,7 +39,7 @@ pub(super) struct Kind<T> {
     /// The text of the value in the set file.
     pub(super) text: for<'d> fn(&Value<'d>) -> Option<Text<'d>>,
     /// The reading itself.
-    pub(super) reading: Make<T>,
+    pub(super) reading: Make<'k, T>,
 }
 
 /// The readings of a ring, each with its place.
@@ -67,12 +79,11 @@ pub(super) fn position_error(value: &Value, read_on: ReadOn) -> Option<Angle> {
     value.refuse(format!("the error `at` cannot be {}", shown(text.text)), "allowed are 0.001 deg to 30 deg")
 }
 
-/// The readings of `table`.
-pub(super) fn readings<T>(table: &Table, kind: &Kind<T>) -> Readings<T> {
+/// The readings of `table`, lengths among them along `ring`.
+pub(super) fn readings<T>(table: &Table, ring: ReadOn, kind: &Kind<'_, T>) -> Readings<T> {
     let doc = table.doc;
     let mut readings = Readings { items: Vec::new(), complete: true, order: table.span.start };
-    let ring = read_on(table);
-    let (listed, file) = (table.get("readings"), table.get("readings_file"));
+    let (listed, file) = (table.get(kind.list), kind.file.and_then(|key| table.get(key)));
     if let (Some(listed), Some(file)) = (&listed, &file) {
         let (first, second) = if listed.key_span.start < file.key_span.start { (listed, file) } else { (file, listed) };
         let message = "readings come from a list or from a file, not from both";
@@ -89,7 +100,7 @@ pub(super) fn readings<T>(table: &Table, kind: &Kind<T>) -> Readings<T> {
     readings
 }
 
-fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Readings<T>) {
+fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readings<T>) {
     let example = format!("[ {} ]", kind.example);
     let Some(values) = value.list(&example) else {
         readings.complete = false;
@@ -108,18 +119,19 @@ fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Readings<
     }
 }
 
-fn reading<T>(value: &Value, ring: ReadOn, kind: &Kind<T>) -> Option<T> {
-    let table = value.table(kind.what, &[kind.key, "at", "read_on"], &format!("write {}", kind.example))?;
+fn reading<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>) -> Option<T> {
+    let known = [&[kind.key, "at", "read_on"], kind.more].concat();
+    let table = value.table(kind.what, &known, &format!("write {}", kind.example))?;
     let ring = if table.has("read_on") { read_on(&table) } else { ring };
     let text = table.need(kind.key, kind.example).and_then(|value| (kind.text)(&value));
     let at = table.need("at", kind.example).and_then(|value| value.quantity(Quantity::Position, "84 deg"));
     let at = at.and_then(|text| text.position(ring));
     // A position that was refused must not hide what is wrong with the other value.
-    let reading = text.and_then(|text| (kind.reading)(&text, at.unwrap_or(Angle::ZERO)));
+    let reading = text.and_then(|text| (kind.reading)(&text, at.unwrap_or(Angle::ZERO), &Beside::Table(&table)));
     at.and(reading)
 }
 
-fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Readings<T>) {
+fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readings<T>) {
     let doc = value.doc;
     readings.complete = false;
     let Some(name) = value.text("\"taped.csv\"") else { return };
@@ -136,7 +148,7 @@ fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Read
         }
     };
     let source = Source::new(&path.display().to_string(), text);
-    let (rows, faults) = csv::rows(&source, [kind.key, "at"]);
+    let (rows, faults) = csv::rows(&source, [kind.key, "at"], kind.more.first().copied());
     readings.complete = faults.is_empty();
     for fault in faults {
         doc.push_at(readings.order, fault);
@@ -146,18 +158,29 @@ fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<T>, readings: &mut Read
         let label = format!("the file holds {}; up to {MOST} of one ring are read", rows.len());
         return doc.push(doc.fault(value.span(), "these are too many readings", label));
     }
+    let order = readings.order;
     for row in &rows {
-        let text = |i: usize, key| Text {
-            doc,
-            place: Place::new(&source, row.cells[i].span.clone()),
-            order: readings.order,
-            key,
-            text: &row.cells[i].text,
-        };
-        let at = text(1, "at").position(ring);
-        let reading = (kind.reading)(&text(0, kind.key), at.unwrap_or(Angle::ZERO));
+        let (value, position) = (
+            cell_text(doc, &source, order, &row.cells[0], kind.key),
+            cell_text(doc, &source, order, &row.cells[1], "at"),
+        );
+        let at = position.position(ring);
+        let more =
+            row.more.as_ref().zip(kind.more.first()).map(|(more, key)| cell_text(doc, &source, order, more, key));
+        let reading = (kind.reading)(&value, at.unwrap_or(Angle::ZERO), &Beside::Cell(more));
         let place = Place::new(&source, row.span.clone());
         readings.complete &= at.is_some() && reading.is_some();
         readings.items.extend(at.and(reading).map(|reading| (reading, place)));
     }
+}
+
+/// A cell as a text with its place; its faults come where the file is named.
+fn cell_text<'c>(
+    doc: &'c Document,
+    source: &Arc<Source>,
+    order: usize,
+    cell: &'c csv::Cell,
+    key: &'static str,
+) -> Text<'c> {
+    Text { doc, place: Place::new(source, cell.span.clone()), order, key, text: &cell.text }
 }

@@ -11,6 +11,7 @@ use toml::de::{DeTable, Error};
 use super::fault::{Fault, Faults, Source, shown};
 use super::file;
 use super::lens::{LENS_KEYS, lens, name};
+use super::quantity::Quantity;
 use super::read::{Document, Table};
 use super::{DistanceUnit, Lens, Set, file_stem, process, style};
 use crate::process::ProcessKind;
@@ -100,7 +101,9 @@ fn syntax_fault(source: &Arc<Source>, error: &Error) -> Fault {
 fn set(doc: &Document, root: &DeTable) -> Option<Set> {
     let root = Table::new(doc, root, 0..0, "a set file", &["set", "style", "process", "lens"]);
     let header = match root.get("set") {
-        Some(value) => value.table("the set", &["name", "units"], "write [set] and its keys below it"),
+        Some(value) => {
+            value.table("the set", &["name", "units", "room", "far_target"], "write [set] and its keys below it")
+        }
         None => {
             let fault = Fault::new(&doc.source, "this set has no table [set]");
             doc.push(fault.help("begin the file with the lines [set] and name = \"quarry\""));
@@ -109,6 +112,10 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
     };
     let set_name = header.as_ref().and_then(|header| name(&header.need("name", "name = \"quarry\"")?));
     let units = header.as_ref().and_then(style::units).unwrap_or(vec![DistanceUnit::Metre, DistanceUnit::Foot]);
+    let room = header
+        .as_ref()
+        .and_then(|header| header.get("room")?.quantity(Quantity::Length, "6 m")?.length_within(300.0, 1e6));
+    let far_target = header.as_ref().and_then(|header| header.get("far_target")?.truth()).unwrap_or(true);
     let style_table = root.get("style").and_then(|value| {
         let known = [
             "typeface",
@@ -144,6 +151,8 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
             process,
             paper,
             spares,
+            room,
+            far_target,
             lenses,
             typeface_place,
             stated: style,

@@ -191,13 +191,13 @@ fn an_unknown_column_suggests_the_near_one() {
 
 #[test]
 fn an_unknown_column_without_a_near_one_lists_what_is_known() {
-    insta::assert_snapshot!(refused_readings("distance,at,who\n1 m,41.6 deg,me\n"), @"
-    error: a readings file has no column `who`
-     --> taped.csv:1:13
-      |
-    1 | distance,at,who
-      |             ^^^ known here: distance, at
-    ");
+    insta::assert_snapshot!(refused_readings("distance,at,who\n1 m,41.6 deg,me\n"), @r#"
+error: a readings file has no column `who`
+ --> taped.csv:1:13
+  |
+1 | distance,at,who
+  |             ^^^ known here: distance, at, turned
+"#);
 }
 
 #[test]

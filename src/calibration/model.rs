@@ -1,0 +1,207 @@
+//! What every reading should say: the travel law, the ring's play, the point that distances were taped from, and the place
+//! of a checked strip.
+//!
+//! ```text
+//! angle = law(D) + play way/2 + placing          way  +1 toward close, -1 toward infinity, 0 not noted
+//! D     = d + ahead + K (angle - infinity)       the last term where the point travels with the front of the lens
+//! ```
+//!
+//! With play the ring runs ahead of what it moves by half the play, whichever way it was turned last. Readings at one
+//! taped distance share the tape's error. Their joint covariance is taken off by its square root, which has a
+//! closed form (Sherman and Morrison, Ann. Math. Stat. 21, 1950, for the inverse; the root follows from the same
+//! one-rank update):
+//!
+//! ```text
+//! z = r/sigma,   v = tape/sigma,   (1 + v v')^(-1/2) z = z - b v (v'z),   b = (1 - 1/sqrt(1 + v'v)) / v'v
+//! ```
+
+use super::least_squares::Row;
+use super::prior::Prior;
+use super::{Means, Origin, Reading, Turned};
+use crate::optics::TravelLaw;
+use crate::units::{Angle, Distance, Length};
+
+/// The unknowns: four constants of the law, and three errors that readings have in common.
+pub(super) const N: usize = 7;
+pub(super) const INFINITY: usize = 0;
+pub(super) const LOG_A: usize = 1;
+pub(super) const C: usize = 2;
+pub(super) const K: usize = 3;
+pub(super) const PLAY: usize = 4;
+pub(super) const AHEAD: usize = 5;
+pub(super) const PLACING: usize = 6;
+pub(super) type Vector = super::least_squares::Vector<N>;
+pub(super) type Matrix = super::least_squares::Matrix<N>;
+
+/// The law, and what its readings have in common.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Model {
+    pub law: TravelLaw,
+    /// Positions of both ways of turning apart, degrees.
+    pub play: f64,
+    /// Where distances were taped from, mm ahead of the image plane with the ring at infinity.
+    pub ahead: f64,
+    /// How far a checked strip is stuck toward close, degrees.
+    pub placing: f64,
+}
+
+impl Model {
+    /// The law where nothing else is known.
+    pub fn plain(law: TravelLaw, readings: &[Reading]) -> Self {
+        let ahead = readings.iter().find_map(|reading| match reading.from {
+            Origin::Ahead { by, .. } => Some(by.to_mm()),
+            Origin::ImagePlane => None,
+        });
+        Model { law, play: 0.0, ahead: ahead.unwrap_or(0.0), placing: 0.0 }
+    }
+
+    pub fn from_vector(p: &Vector) -> Option<Self> {
+        let a = p[LOG_A].exp();
+        let valid = a.is_finite() && a > 0.0 && p.iter().all(|x| x.is_finite());
+        let infinity = Angle::try_deg(p[INFINITY])?;
+        let law = TravelLaw { infinity, a_mm_deg: valid.then_some(a)?, c_mm: p[C], k_mm_per_deg: p[K] };
+        Some(Model { law, play: p[PLAY], ahead: p[AHEAD], placing: p[PLACING] })
+    }
+
+    pub fn to_vector(self) -> Vector {
+        let law = self.law;
+        let constants = [law.infinity.to_deg(), law.a_mm_deg.ln(), law.c_mm, law.k_mm_per_deg];
+        let [infinity, log_a, c, k] = constants;
+        [infinity, log_a, c, k, self.play, self.ahead, self.placing]
+    }
+
+    /// From the image plane to a reading's subject; `None` behind the image plane.
+    pub fn subject(&self, reading: &Reading) -> Option<Distance> {
+        let Distance::Finite(taped) = reading.distance else { return Some(Distance::Infinity) };
+        let Origin::Ahead { travels, .. } = reading.from else { return Some(reading.distance) };
+        let turn = if travels { reading.at.to_deg() - self.law.infinity.to_deg() } else { 0.0 };
+        let mm = taped.to_mm() + self.ahead + self.law.k_mm_per_deg * turn;
+        (mm > 0.0).then(|| Length::try_mm(mm).map(Distance::Finite)).flatten()
+    }
+
+    /// What a reading should say in degrees, beyond the law itself.
+    pub fn aside(&self, reading: &Reading) -> f64 {
+        let placing = if reading.by == Means::Strip { self.placing } else { 0.0 };
+        self.play * way(reading) + placing
+    }
+
+    /// Reading minus what it should say, in degrees; `None` where the law does not reach.
+    pub fn off(&self, reading: &Reading) -> Option<f64> {
+        let angle = self.law.angle(self.subject(reading)?)?;
+        Some(reading.at.to_deg() - angle.to_deg() - self.aside(reading))
+    }
+
+    /// Standard errors of a reading in degrees: of the ring's position, and of the tape carried over through dθ/dD.
+    pub fn errors(&self, reading: &Reading) -> Option<(f64, f64)> {
+        // not knowing which way the ring was turned leaves half its play open
+        let unknown_way = if reading.turned.is_none() { 0.5 * self.play } else { 0.0 };
+        let at = reading.error.at.to_deg().hypot(unknown_way);
+        let (Distance::Finite(taped), Distance::Finite(length)) = (reading.distance, self.subject(reading)?) else {
+            return Some((at, 0.0));
+        };
+        let g = self.law.slope(self.law.turn(length.to_mm())?);
+        (g < 0.0).then(|| (at, (reading.error.tape_error(taped).to_mm() / g).abs()))
+    }
+
+    /// Both errors of a reading together.
+    pub fn error(&self, reading: &Reading) -> Option<f64> {
+        self.errors(reading).map(|(at, tape)| at.hypot(tape))
+    }
+
+    /// The residual of a reading in degrees, law minus reading, with its slope along every unknown.
+    fn row(&self, reading: &Reading) -> Option<Row<N>> {
+        let mut slope = angle_slope(&self.law, self.subject(reading)?)?;
+        if let (Origin::Ahead { travels, .. }, true) = (reading.from, slope[C] != 0.0) {
+            // dθ/dD = -dθ/dC, times dD along ahead, infinity and K
+            let steep = -slope[C];
+            slope[AHEAD] = steep;
+            if travels {
+                slope[INFINITY] -= steep * self.law.k_mm_per_deg;
+                slope[K] += steep * (reading.at.to_deg() - self.law.infinity.to_deg());
+            }
+        }
+        slope[PLAY] = way(reading);
+        slope[PLACING] = f64::from(u8::from(reading.by == Means::Strip));
+        Some(Row { residual: -self.off(reading)?, slope })
+    }
+}
+
+/// Half the play toward the side that the ring was turned to.
+fn way(reading: &Reading) -> f64 {
+    match reading.turned {
+        Some(Turned::TowardClose) => 0.5,
+        Some(Turned::TowardInfinity) => -0.5,
+        None => 0.0,
+    }
+}
+
+/// The angle's slope along the law's constants at fixed distance; zero along what readings have in common.
+///
+/// ```text
+/// with g = dD/dt = K - A/t^2:   dt/dlnA = -A/(t g)    dt/dC = -1/g    dt/dK = -t/g
+/// ```
+pub(super) fn angle_slope(law: &TravelLaw, distance: Distance) -> Option<Vector> {
+    let mut slope = [0.0; N];
+    slope[INFINITY] = 1.0;
+    let Distance::Finite(length) = distance else { return Some(slope) };
+    let t = law.turn(length.to_mm())?;
+    let g = law.slope(t);
+    (slope[LOG_A], slope[C], slope[K]) = (-law.a_mm_deg / (t * g), -1.0 / g, -t / g);
+    (g < 0.0).then_some(slope)
+}
+
+/// Readings that share a tape's error, by their places; every reading is in one group.
+pub(super) fn groups(readings: &[Reading]) -> Vec<Vec<usize>> {
+    let same = |a: &Reading, b: &Reading| a.distance == b.distance && a.by == b.by && a.from == b.from;
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (i, reading) in readings.iter().enumerate() {
+        let with = groups.iter_mut().find(|group| same(&readings[group[0]], reading) && reading.by != Means::Engraving);
+        match with {
+            Some(group) => group.push(i),
+            None => groups.push(vec![i]),
+        }
+    }
+    groups
+}
+
+/// Rows of all readings and priors at `p`, each with unit variance and none correlated; `errors` are those of
+/// [`Model::errors`], held through a pass.
+pub(super) fn rows(
+    p: &Vector,
+    readings: &[Reading],
+    groups: &[Vec<usize>],
+    errors: &[(f64, f64)],
+    priors: &[Prior],
+) -> Option<Vec<Row<N>>> {
+    let model = Model::from_vector(p)?;
+    let mut rows = Vec::with_capacity(readings.len() + priors.len());
+    for group in groups {
+        let start = rows.len();
+        let mut norm = 0.0;
+        for i in group {
+            let (at, tape) = errors[*i];
+            let row = model.row(&readings[*i])?;
+            rows.push(Row { residual: row.residual / at, slope: row.slope.map(|s| s / at) });
+            norm += (tape / at).powi(2);
+        }
+        if norm == 0.0 {
+            continue;
+        }
+        let share = (1.0 - 1.0 / (1.0 + norm).sqrt()) / norm;
+        let mut common = Row { residual: 0.0, slope: [0.0; N] };
+        for (row, i) in rows[start..].iter().zip(group) {
+            let v = errors[*i].1 / errors[*i].0;
+            common.residual += v * row.residual;
+            (0..N).for_each(|j| common.slope[j] += v * row.slope[j]);
+        }
+        for (row, i) in rows[start..].iter_mut().zip(group) {
+            let v = share * errors[*i].1 / errors[*i].0;
+            row.residual -= v * common.residual;
+            (0..N).for_each(|j| row.slope[j] -= v * common.slope[j]);
+        }
+    }
+    for prior in priors {
+        rows.push(prior.row(p)?);
+    }
+    Some(rows)
+}

@@ -1,0 +1,52 @@
+//! Readings repeated at one distance tell how well the ring is really read.
+
+use super::chi_square::exceeding;
+use super::{Means, Reading};
+use crate::units::Angle;
+
+/// A scatter met by chance once in a hundred sets is believed (common practice, no source).
+const SIGNIFICANCE: f64 = 0.01;
+
+/// What repeats show beside what was stated.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Repeats {
+    /// Standard deviation of the repeats.
+    pub found: Angle,
+    /// The error of the ring's position that was stated for them.
+    pub stated: Angle,
+}
+
+/// The readings with their errors widened where repeats scatter more than stated, and what they showed then.
+///
+/// ```text
+/// s^2 = sum (at - mean)^2 / sum (n - 1)        over the readings at one distance turned one way
+/// ```
+///
+/// Source: the pooled variance of any handbook of statistics.
+pub(super) fn widened(readings: &[Reading]) -> (Vec<Reading>, Option<Repeats>) {
+    let mut sorted: Vec<&Reading> = readings.iter().filter(|r| r.by == Means::Tape).collect();
+    let far = |r: &Reading| r.distance.to_mm().unwrap_or(f64::INFINITY);
+    let way = |r: &Reading| r.turned.map(|turned| turned as u8);
+    sorted.sort_by(|a, b| far(a).total_cmp(&far(b)).then(way(a).cmp(&way(b))));
+    let (mut squares, mut weighted, mut freedom) = (0.0, 0.0, 0);
+    for group in sorted.chunk_by(|a, b| a.distance == b.distance && a.turned == b.turned) {
+        let mean = group.iter().map(|r| r.at.to_deg()).sum::<f64>() / group.len() as f64;
+        squares += group.iter().map(|r| (r.at.to_deg() - mean).powi(2)).sum::<f64>();
+        weighted += group.iter().map(|r| ((r.at.to_deg() - mean) / r.error.at.to_deg()).powi(2)).sum::<f64>();
+        freedom += group.len() - 1;
+    }
+    if freedom == 0 || exceeding(weighted, freedom) >= SIGNIFICANCE {
+        return (readings.to_vec(), None);
+    }
+    let ratio = (weighted / freedom as f64).sqrt();
+    let found = (squares / freedom as f64).sqrt();
+    let wider = |r: &Reading| {
+        let mut wider = *r;
+        if r.by == Means::Tape {
+            wider.error.at = Angle::deg(r.error.at.to_deg() * ratio);
+        }
+        wider
+    };
+    let repeats = Repeats { found: Angle::deg(found), stated: Angle::deg(found / ratio) };
+    (readings.iter().map(wider).collect(), Some(repeats))
+}
