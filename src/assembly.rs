@@ -4,15 +4,19 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
+mod trust;
+
+pub use trust::{Parts, SMALLEST_STOP, Trust};
+
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration};
 use crate::lettering::{Face, Lettering};
 use crate::optics::ThinLens;
-use crate::process::{Process, Vinyl};
+use crate::process::{Process, Tolerance, Vinyl};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
 use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Place, Set, Source, Typeface};
 use crate::surface::{Edge, Ring, Sense, Surface};
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Distance, Length, Stop};
 
 /// Every character that a label can hold.
 const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
@@ -80,6 +84,7 @@ pub struct FocusRing<'a> {
     /// What a user should look at, beyond the calibration's own doubts.
     pub doubts: Vec<String>,
     surface: Surface,
+    tolerance: Tolerance,
     repeat: bool,
 }
 
@@ -94,6 +99,7 @@ pub struct IrisRing<'a> {
     /// mm along the strip to a degree of the ring.
     pub mm_per_degree: f64,
     surface: Surface,
+    tolerance: Tolerance,
 }
 
 /// A marking disc with its marks.
@@ -123,19 +129,6 @@ pub struct Unfit<'a> {
     pub place: &'a Place,
     /// Why it does not fit.
     pub error: LayoutError,
-}
-
-/// How far a focus mark can be trusted.
-#[derive(Clone, Copy, Debug)]
-pub struct Trust {
-    /// Standard error on the ring.
-    pub sigma: Angle,
-    /// The same along the strip.
-    pub arc: Length,
-    /// Half the distance between the ring positions one standard error to either side; infinite at infinity.
-    pub distance: Distance,
-    /// The widest stop at which two standard errors to either side stay inside the depth of field.
-    pub sharp_from: Option<Stop>,
 }
 
 impl<'a> Assembly<'a> {
@@ -240,39 +233,6 @@ impl<'a> Assembly<'a> {
     }
 }
 
-impl FocusRing<'_> {
-    /// How far the mark at a distance can be trusted; `None` where the law does not reach.
-    pub fn trust(&self, lens: &Lens, distance: Distance) -> Option<Trust> {
-        let law = &self.calibration.law;
-        let at = law.angle(distance)?;
-        let sigma = self.calibration.angle_error(distance)?;
-        let reach = |sigmas: f64| law.distance(at + Angle::deg(sigmas * sigma.to_deg()));
-        let half = match (reach(-1.0), reach(1.0)) {
-            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => {
-                Distance::mm(0.5 * (far.to_mm() - near.to_mm()).abs())
-            }
-            _ => Distance::Infinity,
-        };
-        let thin = thin_lens(lens);
-        let blur = |sigmas: f64| {
-            let subject = reach(sigmas).unwrap_or(distance);
-            thin.stop_for_blur(distance, subject, lens.circle_of_confusion)
-        };
-        let needed = blur(-2.0).zip(blur(2.0)).map(|(far, near)| far.max(near).max(0.5));
-        Some(Trust {
-            sigma,
-            arc: Length::mm(sigma.to_deg() * self.mm_per_degree),
-            distance: half,
-            sharp_from: needed.map(next_third),
-        })
-    }
-}
-
-/// The next third stop at or above a number.
-fn next_third(number: f64) -> Stop {
-    Stop::from_sixths(((12.0 * number.log2() / 2.0 - 1e-9).ceil() as i32) * 2)
-}
-
 /// The lens for depth of field.
 pub fn thin_lens(lens: &Lens) -> ThinLens {
     let gap = lens.focus.as_ref().and_then(|focus| focus.known.principal_gap).unwrap_or(Length::ZERO);
@@ -371,7 +331,11 @@ impl<'a> Bench<'a> {
         };
         let band =
             |unit: &DistanceUnit| self.spaced_band(ring.focus, &ring.calibration, spacing, wider, band_unit(*unit)).0;
-        DiscScale { disc, bands: disc.units.iter().map(band).collect(), face }
+        let mut bands: Vec<Band> = disc.units.iter().map(band).collect();
+        for band in &mut bands {
+            ring.treat_doubtful(self.lens, style.doubtful, band);
+        }
+        DiscScale { disc, bands, face }
     }
 
     fn spaced_band(
@@ -447,7 +411,18 @@ impl<'a> Bench<'a> {
             doubts
                 .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
         }
-        Ok(FocusRing { focus, calibration, bands, mm_per_degree, doubts, surface, repeat })
+        let tolerance = self.set.process.tolerance();
+        let mut ring = FocusRing { focus, calibration, bands, mm_per_degree, doubts, surface, tolerance, repeat };
+        let mut bands = std::mem::take(&mut ring.bands);
+        // trust is counted from the mark that the strip is laid on by, which stays
+        ring.bands = bands.clone();
+        let mut told = Vec::new();
+        for band in &mut bands {
+            told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
+        }
+        ring.bands = bands;
+        ring.doubts.extend(told);
+        Ok(ring)
     }
 
     fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {
@@ -476,7 +451,7 @@ impl<'a> Bench<'a> {
             return Err(self.lens.place.fault(message, "this lens").help("check the iris readings"));
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
-        Ok(IrisRing { iris, calibration, band, mm_per_degree, surface })
+        Ok(IrisRing { iris, calibration, band, mm_per_degree, surface, tolerance: self.set.process.tolerance() })
     }
 }
 
@@ -485,6 +460,13 @@ fn band_unit(unit: DistanceUnit) -> BandUnit {
         DistanceUnit::Metre => BandUnit::Metre,
         DistanceUnit::Foot => BandUnit::Foot,
     }
+}
+
+/// For marks of either scale: the exact stop of an iris mark on the law's own scale.
+pub fn law_stop(ring: &IrisRing, mark: &crate::scale::Mark) -> Option<Stop> {
+    let MarkValue::Stop(number) = mark.value else { return None };
+    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale).unwrap_or(1.0);
+    Some(Stop::exact(number * tau.sqrt()))
 }
 
 /// The value of a focus mark.

@@ -92,6 +92,9 @@ const EDGE_MARGIN: f64 = 0.2;
 /// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
 pub(super) const OUTLINE_MM: f64 = 0.1;
 
+/// Length of a tick that is not to be trusted, as a share of a trusted one: shorter is read as dirt, longer as a plain mark.
+const SHORT_TICK: f64 = 0.45;
+
 /// The lowest numerals that a style may ask for: lower ones are neither read at arm's length nor weeded.
 pub const SMALLEST_NUMERAL_MM: f64 = 1.2;
 
@@ -392,7 +395,8 @@ impl Bench<'_> {
             label: mark.label.clone(),
         };
         for mark in &row.band.marks {
-            let length = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
+            let full = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
+            let length = if mark.short { full * SHORT_TICK } else { full };
             let frame = self.frame(mark.arc.to_mm() + shift, row.base);
             ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * look.upright_tick(length, away) });
         }

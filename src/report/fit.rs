@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::marks::{iris_line, law_json, residuals_json};
 use super::table::table;
+use super::trust::{bench_lines, trust_json, trust_lines};
 use super::words::{amount, metres, plain, signed};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing};
@@ -38,6 +39,9 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
             out.push_str(&format!("\n  focus: {}\n", fit_line(ring)));
             out.push_str(&constants(assembly, ring));
             out.push_str(&residuals(ring));
+            for line in trust_lines(assembly, ring).into_iter().chain(bench_lines(assembly, ring)) {
+                out.push_str(&format!("    {line}\n"));
+            }
             for doubt in ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()) {
                 out.push_str(&format!("  ! {doubt}\n"));
             }
@@ -145,6 +149,7 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                 "degrees_of_freedom": calibration.freedom,
                 "odd_reading": calibration.odd.map(|i| i + 1),
                 "residuals": residuals_json(ring),
+                "trust": trust_json(assembly, ring),
                 "doubts": doubts,
             })
         });

@@ -3,13 +3,14 @@
 use serde_json::{Map, Value, json};
 
 use super::table::table;
+use super::trust::{cause, parts_json, trust_lines};
 use super::words::{amount, exact, in_unit, plain, round_in_unit};
 use super::{cell, csv, document, number};
 use crate::artwork::MarkValue;
-use crate::assembly::{Assembly, FocusRing, IrisRing, Trust, mark_distance, thin_lens};
+use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Trust, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::units::{Distance, Stop};
+use crate::units::Distance;
 
 /// The JSON of the whole set.
 pub fn marks_json(set: &str, lenses: &[Assembly]) -> String {
@@ -97,6 +98,9 @@ fn focus_band_json(assembly: &Assembly, ring: &FocusRing, band: &Band) -> Value 
             "arc_mm": number(row.mark.arc.to_mm(), 6),
             "sigma_deg": row.trust.map(|t| number(t.sigma.to_deg(), 6)),
             "sigma_mm": row.trust.map(|t| number(t.arc.to_mm(), 6)),
+            "sigma_distance_mm": row.trust.and_then(|t| t.distance.to_mm()).map(|mm| number(mm, 4)),
+            "parts_deg": row.trust.map(|t| parts_json(&t.parts)),
+            "short": row.mark.short,
             "sharp_from_stop": row.trust.and_then(|t| t.sharp_from).map(|s| number(s.number(), 6)),
             "near_mm": row.depth.and_then(|d| d.near.to_mm()).map(|mm| number(mm, 4)),
             "far_mm": row.depth.and_then(|d| d.far.to_mm()).map(|mm| number(mm, 4)),
@@ -186,6 +190,9 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
                 out.push_str(&format!("\n  focus, {}\n", band.unit.sign()));
                 out.push_str(&focus_table(assembly, ring, band));
             }
+            for line in trust_lines(assembly, ring) {
+                out.push_str(&format!("  {line}\n"));
+            }
         }
         if let Some(ring) = &assembly.iris {
             out.push_str(&format!("\n  iris, {}\n", ring.band.unit.sign()));
@@ -196,11 +203,8 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
     out
 }
 
-/// No lens stops down further (common practice): where more would be needed, no stop hides the error.
-const SMALLEST_STOP: f64 = 64.0;
-
 fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
-    let head = ["mark", "distance", "angle", "arc", "± ring", "± distance", "sharp wide open", "trust from"];
+    let head = ["mark", "distance", "angle", "arc", "± ring", "mostly", "± distance", "sharp wide open", "true from"];
     let mut table_rows = Vec::new();
     for row in rows(assembly, ring, band) {
         let wide_open = row.depth.map(|d| match d.far {
@@ -219,6 +223,7 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             format!("{}°", plain(row.mark.angle.to_deg(), 2)),
             format!("{:.2} mm", row.mark.arc.to_mm()),
             cell(row.trust.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
+            cell(row.trust.map(|t| cause(&t.parts).to_string())),
             cell(error),
             cell(wide_open),
             cell(row.trust.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
@@ -286,18 +291,4 @@ pub fn iris_line(ring: &IrisRing) -> String {
         amount(ring.calibration.residuals.len(), "reading"),
         worst * ring.mm_per_degree
     )
-}
-
-/// For marks of either scale: the exact stop of an iris mark on the law's own scale.
-pub(super) fn law_stop(ring: &IrisRing, mark: &Mark) -> Option<Stop> {
-    let number = stop_number(mark)?;
-    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale).unwrap_or(1.0);
-    Some(Stop::exact(number * tau.sqrt()))
-}
-
-impl IrisRing<'_> {
-    /// Standard error of an iris mark on the ring.
-    pub fn mark_error(&self, mark: &Mark) -> Option<crate::units::Angle> {
-        self.calibration.angle_error(law_stop(self, mark)?)
-    }
 }

@@ -78,6 +78,8 @@ pub struct Mark {
     pub arc: Length,
     /// How far the numeral's middle lies from the tick, toward close (toward closed).
     pub numeral_shift: Length,
+    /// Whether its tick is drawn shorter, as a sign that it is not to be trusted.
+    pub short: bool,
 }
 
 impl Mark {

@@ -145,6 +145,28 @@ pub struct Style {
     pub label_gap: Length,
     /// How much of the ring a strip covers.
     pub extent: Extent,
+    /// What becomes of focus marks that are not to be trusted.
+    pub doubtful: Doubtful,
+}
+
+/// What becomes of focus marks that are not to be trusted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubtful {
+    /// What is done about them.
+    pub treatment: Treatment,
+    /// The stop at which two standard errors have to stay inside the depth of field; a lens's widest unless told.
+    pub stop: Option<Stop>,
+}
+
+/// What is done about a doubtful mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Treatment {
+    /// Drawn like the others.
+    Drawn,
+    /// Its tick is drawn shorter.
+    Short,
+    /// Left out; infinity and the closest distance are drawn shorter.
+    LeftOut,
 }
 
 /// A unit that a focus band can be marked in.

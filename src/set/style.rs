@@ -2,14 +2,14 @@
 
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM, filling_numeral_height};
 use crate::process::{Process, ProcessKind};
-use crate::units::Length;
+use crate::units::{Division, Length, Stop};
 
 use super::fault::shown;
 use super::file;
 use super::near::nearest;
 use super::quantity::Quantity;
 use super::read::Table;
-use super::{Change, DistanceUnit, Lens, Place, Style, Typeface};
+use super::{Change, DistanceUnit, Doubtful, Lens, Place, Style, Treatment, Typeface};
 
 /// The style as far as the file states it.
 #[derive(Clone, Debug)]
@@ -22,6 +22,8 @@ pub(super) struct Stated {
     smallest_gap: Option<Length>,
     typeface: Typeface,
     extent: Extent,
+    doubtful: Treatment,
+    trust_stop: Option<Stop>,
 }
 
 /// The style as stated, and where its typeface is named when that is a file.
@@ -43,6 +45,16 @@ pub(super) fn style(table: Option<&Table>) -> (Stated, Option<Place>) {
             .and_then(|table| table.get("extent"))
             .and_then(|value| value.one_of(&[("used", Extent::Used), ("full turn", Extent::FullTurn)]))
             .unwrap_or(Extent::Used),
+        doubtful: table
+            .and_then(|table| table.get("doubtful"))
+            .and_then(|value| {
+                let ways = [("drawn", Treatment::Drawn), ("short", Treatment::Short), ("left out", Treatment::LeftOut)];
+                value.one_of(&ways)
+            })
+            .unwrap_or(Treatment::Drawn),
+        trust_stop: table
+            .and_then(|table| table.get("trust_stop"))
+            .and_then(|value| value.stop_text()?.stop(Division::Third, 0.5, 64.0, false)),
     };
     (stated, place)
 }
@@ -98,6 +110,7 @@ impl Stated {
             smallest_gap,
             label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
             extent: self.extent,
+            doubtful: Doubtful { treatment: self.doubtful, stop: self.trust_stop },
         }
     }
 }

@@ -126,6 +126,8 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
             "smallest_gap",
             "label_gap",
             "extent",
+            "doubtful",
+            "trust_stop",
         ];
         value.table("the style", &known, "write [style] and its keys below it")
     });

@@ -7,7 +7,7 @@ use std::str::FromStr;
 use super::parse::{QuantityError, parse_terms};
 
 /// A turn of a ring in degrees; finite by construction.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
 pub struct Angle(f64);
 
 impl Angle {

@@ -119,12 +119,12 @@ fn an_unknown_key_suggests_the_near_one() {
 fn an_unknown_key_without_a_near_one_lists_what_is_known() {
     insta::assert_snapshot!(refused("[style]", r#"[style]
 colour = "red""#), @r#"
-    error: the style has no key `colour`
-     --> quarry.toml:5:1
-      |
-    5 | colour = "red"
-      | ^^^^^^ known here: typeface, numeral_height, tick_width, numbered_tick, plain_tick, smallest_gap, label_gap, extent
-    "#);
+error: the style has no key `colour`
+ --> quarry.toml:5:1
+  |
+5 | colour = "red"
+  | ^^^^^^ known here: typeface, numeral_height, tick_width, numbered_tick, plain_tick, smallest_gap, label_gap, extent, doubtful, trust_stop
+"#);
 }
 
 #[test]
