@@ -396,8 +396,8 @@ fn a_plot_of_every_fit_is_written_and_can_be_read() {
         let drawn = fs::read(folder.join(format!("plots/{stem}-fit.svg"))).unwrap();
         roxmltree::Document::parse(text(&drawn)).unwrap();
         let (width, height, _) = picture(&fs::read(folder.join(format!("plots/{stem}-fit.png"))).unwrap());
-        // 180 x 126 mm at 200 dpi
-        assert_eq!((width, height), (1418, 993));
+        // 190 x 176 mm at 200 dpi
+        assert_eq!((width, height), (1497, 1386));
     }
 }
 

@@ -377,12 +377,12 @@ fn fit(arguments: &ReportArguments, plot: Option<&Path>) -> Result<(), Failure> 
 }
 
 fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
-    with_lenses(&arguments.set, arguments.making.process.kind(), &arguments.chosen, |_, lenses, lettering| {
+    with_lenses(&arguments.set, arguments.making.process.kind(), &arguments.chosen, |_, lenses, _| {
         write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
         let raster = Raster { dpi: 200.0, depth: Depth::Grey8 };
         let mut files = Vec::new();
         for assembly in lenses {
-            let drawn = report::plot(assembly, lettering);
+            let drawn = report::plot(assembly);
             let drawn = drawn.map_err(|error| Failure::Other(format!("the plot cannot be lettered: {error}"), None))?;
             if let Some(picture) = drawn {
                 let stem = format!("{}-fit", assembly.lens.file_stem());
