@@ -5,6 +5,7 @@ use std::path::Path;
 use kurbo::{BezPath, Point, Rect, Shape};
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::optics::FocusLaw;
+use ringwright::scale::MarkValue;
 use ringwright::set::Set;
 use ringwright::units::Distance;
 use ringwright::{report, write};
@@ -199,7 +200,14 @@ fn bars_of_marks_are_four_standard_errors_long_and_heavy_where_they_leave_the_ba
         let within = |s: &&Shown| s.bounds.y0 > panel.0 && s.bounds.y1 < panel.1;
         let unit = ring.bands[0].unit.sign();
         let bars: Vec<&Shown> = shown.iter().filter(|s| s.unit == unit).filter(within).collect();
-        assert_eq!(bars.len(), ring.bands[0].marks.len(), "{}", assembly.lens.name);
+        let mut places: Vec<f64> = bars.iter().map(|bar| bar.bounds.center().x).collect();
+        places.sort_by(f64::total_cmp);
+        assert!(places.windows(2).all(|pair| pair[1] - pair[0] > 1.999), "bars run together: {places:?}");
+        for mark in &ring.bands[0].marks {
+            let MarkValue::Distance(distance) = mark.value else { panic!("a focus band has distances") };
+            let at = x(distance.to_mm().unwrap_or(FAR));
+            assert!(places.iter().any(|place| (place - at).abs() < 2.001), "{} has no bar near it", mark.label);
+        }
         for bar in bars {
             let distance = if bar.value.is_finite() { Distance::mm(bar.value) } else { Distance::Infinity };
             let sigma = ring.trust(assembly.lens, distance).unwrap().sigma.to_deg();

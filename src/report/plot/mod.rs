@@ -30,6 +30,8 @@ const MISS: (f64, f64) = (136.0, 166.0);
 const DOT: f64 = 0.85;
 /// Room for the ticks and numerals of the marks at the foot of the upper panel, mm.
 const FOOT: f64 = 8.0;
+/// Bars nearer to each other than this would run together, mm.
+const BARS_APART: f64 = 2.0;
 /// A band far wider than the errors is cut at so many times the largest of them, so that the errors can be seen.
 const BAND_SHOWN: f64 = 2.5;
 
@@ -243,22 +245,29 @@ impl<'a> Bench<'a> {
     }
 
     fn trust(&self, page: &mut Page) -> Result<(), LetteringError> {
-        let mut leave = 0;
-        for (distance, mark, bar) in self.bars() {
+        let (mut leave, mut count) = (0, 0);
+        let mut shown: Vec<f64> = Vec::new();
+        // numbered marks first; plain ones fill the room between them
+        let (numbered, plain): (Vec<_>, Vec<_>) = self.bars().partition(|(_, mark, _)| mark.numbered());
+        for (distance, mark, bar) in numbered.into_iter().chain(plain) {
             let outside = self.sharp(distance).is_some_and(|sharp| !sharp.holds(bar) || !sharp.holds(-bar));
             leave += usize::from(outside);
+            count += 1;
+            let x = self.along.x(distance);
+            if shown.iter().any(|other| (x - other).abs() < BARS_APART) {
+                continue;
+            }
+            shown.push(x);
             let sort = if outside { Sort::WideBar } else { Sort::Bar };
-            let path = capped(self.along.x(distance), self.trust.y(bar), self.trust.y(-bar), 0.55);
-            page.add(sort, Some(self.tag(mark)), path);
+            page.add(sort, Some(self.tag(mark)), capped(x, self.trust.y(bar), self.trust.y(-bar), 0.55));
         }
-        let mut caption = "off the law: two standard errors of each mark (bars)".to_string();
+        let mut caption = "off the law: two standard errors of marks (bars)".to_string();
         match self.lens.widest_stop {
             Some(stop) => caption.push_str(&format!(", what looks sharp at f/{} (hatched)", stop.label())),
             None => caption.push_str("; no depth of field, for no widest_stop is given"),
         }
         if leave > 0 {
-            let bars = amount(leave, "bar");
-            caption.push_str(&format!("; {bars} (heavy) beyond it"));
+            caption.push_str(&format!("; beyond it (heavy) {leave} of {}", amount(count, "mark")));
         }
         self.caption(page, &caption, self.trust.frame.y0 - 2.2)
     }
