@@ -39,3 +39,15 @@ fn choose(bencher: divan::Bencher, count: usize) {
     let row: Vec<Candidate> = (0..count).map(candidate).collect();
     bencher.bench(|| best(&row, 2.0, |i, j| -1.0 / (j - i) as f64));
 }
+
+/// The errors of every mark of a scale of 57, all that feeds them and the stop from which each is true.
+#[divan::bench]
+fn trust_of_the_marks(bencher: divan::Bencher) {
+    let set = samples();
+    let lettering = assembly::lettering(&set).expect("the plain face is there");
+    let assembly = Assembly::new(&set, &set.lenses[1], &lettering).expect("the sample is computed");
+    let ring = assembly.focus.as_ref().expect("the sample has a focus ring");
+    let distances: Vec<_> = ring.bands[0].marks.iter().filter_map(|mark| assembly::mark_distance(mark.value)).collect();
+    assert!(distances.len() >= 57);
+    bencher.bench(|| distances.iter().filter_map(|distance| ring.trust(assembly.lens, *distance)).count());
+}

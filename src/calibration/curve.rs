@@ -341,3 +341,78 @@ pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec
         .collect::<Option<_>>()?;
     (errors.len() >= 2).then_some(errors)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::assert_close;
+
+    const U: [f64; 7] = [0.0, 0.1, 0.25, 0.4, 0.6, 0.8, 1.0];
+    const ANGLE: [f64; 7] = [0.0, 8.0, 26.0, 47.0, 85.0, 145.0, 180.0];
+    const SIGMA: [f64; 7] = [0.5, 0.5, 0.6, 0.7, 0.8, 1.0, 1.2];
+
+    fn joints() -> Vec<Joint> {
+        (0..U.len())
+            .map(|i| Joint {
+                u: U[i],
+                distance: Distance::Infinity,
+                angle: ANGLE[i],
+                single: SIGMA[i],
+                sigma: SIGMA[i],
+            })
+            .collect()
+    }
+
+    #[test]
+    fn one_curve_and_its_error_are_those_of_scikit_learn() {
+        // scikit-learn 1.9.1, GaussianProcessRegressor, kernel 81 Matern(0.4, nu = 2.5) + 1e6 DotProduct(1) for the line,
+        // alpha = sigma^2, no optimizer
+        let expected = [
+            (0.0, -0.268_480_19, 0.488_364_38),
+            (0.05, 3.936_471_22, 0.436_136_31),
+            (0.33, 36.785_389_9, 0.644_804_01),
+            (0.7, 114.884_351_79, 1.001_269_32),
+            (0.95, 173.369_952_32, 1.123_158_52),
+        ];
+        let (_, curve) = Kriging::new(&joints(), 0.4, 9.0).unwrap();
+        for (u, angle, sigma) in expected {
+            let (found, variance) = curve.at(u);
+            // theirs holds the line to a million, ours leaves it free
+            assert_close(found, angle, 1e-3);
+            assert_close(variance.sqrt(), sigma, 1e-4);
+        }
+    }
+
+    #[test]
+    fn reaches_are_weighed_by_their_restricted_likelihood() {
+        // numpy 2: -(log|V| + log|H'V^-1 H| + r'V^-1 r)/2 with the same covariance
+        for (reach, expected) in [(0.25, -15.399_108_948), (0.4, -22.851_944_328), (0.7, -57.044_021_028)] {
+            assert_close(Kriging::new(&joints(), reach, 9.0).unwrap().0, expected, 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_plain_thread_is_a_straight_line_whose_error_is_that_of_a_weighted_line() {
+        let line: Vec<Joint> =
+            joints().into_iter().map(|joint| Joint { angle: 3.0 + 50.0 * joint.u, ..joint }).collect();
+        let mixture = Mixture::through(&line).unwrap();
+        // by hand: variance of a weighted line at its middle is one over the sum of the weights
+        let weights: f64 = SIGMA.iter().map(|s| s.powi(-2)).sum();
+        let middle = (0..U.len()).map(|i| U[i] * SIGMA[i].powi(-2)).sum::<f64>() / weights;
+        let (angle, sigma) = mixture.at(middle);
+        assert_close(angle, 3.0 + 50.0 * middle, 1e-6);
+        // the cam that might still be there adds a little
+        assert!((1.0..1.3).contains(&(sigma * weights.sqrt())), "{}", sigma * weights.sqrt());
+    }
+
+    #[test]
+    fn the_lower_triangle_times_itself_is_the_matrix() {
+        let matrix = vec![4.0, 2.0, 0.6, 2.0, 5.0, 1.0, 0.6, 1.0, 3.0];
+        let root = Cholesky::of(matrix, 3).unwrap();
+        // by hand: determinant 4(15-1) - 2(6-0.6) + 0.6(2-3)
+        assert_close(root.log_determinant(), (56.0f64 - 10.8 - 0.6).ln(), 1e-12);
+        let x = root.solve(&[1.0, 2.0, 3.0]);
+        assert_close(0.6 * x[0] + x[1] + 3.0 * x[2], 3.0, 1e-12);
+        assert!(Cholesky::of(vec![1.0, 2.0, 2.0, 1.0], 2).is_none());
+    }
+}

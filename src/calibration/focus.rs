@@ -73,6 +73,8 @@ impl Measured {
 /// How far one reading lies from the law.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residual {
+    /// The reading's place in the order given, from 1.
+    pub number: usize,
     /// The reading.
     pub reading: Reading,
     /// The subject's distance from the image plane.
@@ -166,8 +168,10 @@ impl FocusCalibration {
         };
         if choice == LawChoice::Auto
             && bench.odd_reading(&bench.zero_only()).is_none()
-            && let (Some(travel), Some(curve)) =
-                (bench.left_out_error(&priors), interior_errors(known, &bench.plain(Some(&fit))))
+            && let (Some(travel), Some(curve)) = (
+                bench.left_out_error(&priors),
+                interior_errors(known, &bench.plain(Some(&fit)).into_iter().map(|(_, r)| r).collect::<Vec<_>>()),
+            )
             && rms(&curve) < rms(&travel)
         {
             let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
@@ -240,7 +244,7 @@ impl Bench<'_> {
     }
 
     /// The readings as distances from the image plane at positions without play, for a curve that knows of neither.
-    fn plain(&self, fit: Option<&TravelFit>) -> Vec<Reading> {
+    fn plain(&self, fit: Option<&TravelFit>) -> Vec<(usize, Reading)> {
         let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
         let plain = |reading: &Reading| -> Option<Reading> {
             let Some(fit) = fit else { return Some(*reading) };
@@ -255,7 +259,7 @@ impl Bench<'_> {
             }
             Some(plain)
         };
-        self.readings.iter().filter_map(plain).collect()
+        self.readings.iter().enumerate().filter_map(|(i, reading)| Some((i, plain(reading)?))).collect()
     }
 
     /// The curve through the readings.
@@ -263,20 +267,22 @@ impl Bench<'_> {
         let common =
             self.readings.iter().any(|r| r.from != Origin::ImagePlane || r.turned.is_some() || r.by == Means::Strip);
         let travel = if common { self.fit(&self.zero_only()).or_else(|| self.fit(&self.priors)) } else { None };
-        let readings = self.plain(travel.as_ref());
+        let plain = self.plain(travel.as_ref());
+        let readings: Vec<Reading> = plain.iter().map(|(_, reading)| *reading).collect();
         let fit = CurveFit::new(self.known, &readings)?;
         if !readings.iter().any(|r| r.distance.is_infinite()) {
             let farthest = readings.iter().filter_map(|r| r.distance.to_mm()).fold(0.0, f64::max);
             doubts.push(Doubt::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
         }
-        let residual = |(reading, plain): (&Reading, &Reading)| {
-            let off = plain.at.to_deg() - fit.law.angle(plain.distance)?.to_deg();
-            self.residual(&FocusLaw::Curve(fit.law.clone()), reading, plain.distance, off, fit.reading_error(plain)?)
+        let law = FocusLaw::Curve(fit.law.clone());
+        let residual = |(i, plain): &(usize, Reading)| {
+            let off = plain.at.to_deg() - law.angle(plain.distance)?.to_deg();
+            self.residual(&law, *i, plain.distance, off, fit.reading_error(plain)?)
         };
         let (play, placing) = self.common(travel.as_ref());
         Ok(FocusCalibration {
-            residuals: self.readings.iter().zip(&readings).filter_map(residual).collect(),
-            law: FocusLaw::Curve(fit.law.clone()),
+            residuals: plain.iter().filter_map(residual).collect(),
+            law: law.clone(),
             effective: true,
             standard_errors: None,
             chi_square: 0.0,
@@ -296,22 +302,15 @@ impl Bench<'_> {
         (play, fit.filter(|_| checked).and_then(|fit| Measured::new(fit.placing())))
     }
 
-    /// One reading beside a law that it misses by `off` degrees where `expected` were expected.
-    fn residual(
-        &self,
-        law: &FocusLaw,
-        reading: &Reading,
-        subject: Distance,
-        off: f64,
-        expected: f64,
-    ) -> Option<Residual> {
+    /// Reading `i` beside a law that it misses by `off` degrees where `expected` were expected.
+    fn residual(&self, law: &FocusLaw, i: usize, subject: Distance, off: f64, expected: f64) -> Option<Residual> {
         let at = law.angle(subject)?;
         let distance_error = match (law.distance(Angle::try_deg(at.to_deg() + off)?), subject) {
             (Some(Distance::Finite(found)), Distance::Finite(taped)) => Some(found - taped),
             _ => None,
         };
         let (error, expected) = (Angle::try_deg(off)?, Angle::try_deg(expected)?);
-        Some(Residual { reading: *reading, subject, error, distance_error, expected })
+        Some(Residual { number: i + 1, reading: self.readings[i], subject, error, distance_error, expected })
     }
 
     /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
@@ -404,10 +403,11 @@ impl Bench<'_> {
         }
         let law = FocusLaw::Travel(fit.law());
         let model = fit.model;
-        let residual = |r: &Reading| self.residual(&law, r, model.subject(r)?, model.off(r)?, model.error(r)?);
+        let residual =
+            |(i, r): (usize, &Reading)| self.residual(&law, i, model.subject(r)?, model.off(r)?, model.error(r)?);
         let (play, placing) = self.common(Some(&fit));
         FocusCalibration {
-            residuals: self.readings.iter().filter_map(residual).collect(),
+            residuals: self.readings.iter().enumerate().filter_map(residual).collect(),
             law: law.clone(),
             effective: effective || matches!(self.known.moves, Moves::Inside | Moves::Floating),
             standard_errors: Some(errors),

@@ -17,15 +17,15 @@ pub fn fit_line(ring: &FocusRing) -> String {
     let kind = match (&calibration.law, calibration.effective) {
         (FocusLaw::Travel(_), true) => "travel law with effective constants",
         (FocusLaw::Travel(_), false) => "travel law",
-        // it misses none of them, which says nothing of how good it is
-        (FocusLaw::Curve(_), _) => return format!("curve through {}", amount(calibration.residuals.len(), "reading")),
+        (FocusLaw::Curve(_), _) => "curve along",
     };
     match calibration.residuals.len() {
         0 => format!("{kind}, no readings"),
         n => {
             let worst = calibration.residuals.iter().map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
             let read = amount(n, "reading");
-            format!("{kind}, {read}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
+            let kind = if kind == "curve along" { format!("{kind} {read}") } else { format!("{kind}, {read}") };
+            format!("{kind}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
         }
     }
 }
@@ -111,10 +111,10 @@ fn residuals(ring: &FocusRing) -> String {
         .calibration
         .residuals
         .iter()
-        .enumerate()
-        .map(|(i, r)| {
+        .map(|r| {
+            let odd = ring.calibration.odd.map(|odd| odd + 1) == Some(r.number);
             vec![
-                format!("{}{}", i + 1, if ring.calibration.odd == Some(i) { " odd" } else { "" }),
+                format!("{}{}", r.number, if odd { " odd" } else { "" }),
                 metres(r.reading.distance),
                 format!("{}°", plain(r.reading.at.to_deg(), 2)),
                 format!("{}°", signed(r.error.to_deg(), 2)),
@@ -191,11 +191,11 @@ pub fn fit_csv(lenses: &[Assembly]) -> String {
     for assembly in lenses {
         let name = &assembly.lens.name;
         for ring in assembly.focus.iter() {
-            for (i, r) in ring.calibration.residuals.iter().enumerate() {
+            for r in &ring.calibration.residuals {
                 rows.push(vec![
                     name.clone(),
                     "focus".into(),
-                    (i + 1).to_string(),
+                    r.number.to_string(),
                     r.reading.distance.to_mm().map_or("inf".into(), |mm| number(mm, 4).to_string()),
                     number(r.reading.at.to_deg(), 4).to_string(),
                     number(r.error.to_deg(), 4).to_string(),

@@ -86,7 +86,7 @@ struct Bench<'a> {
 impl<'a> Bench<'a> {
     fn of(lens: &'a Lens, ring: &'a FocusRing<'a>) -> Self {
         let residuals = &ring.calibration.residuals;
-        let taped = residuals.iter().filter_map(|r| r.reading.distance.to_mm());
+        let taped = residuals.iter().filter_map(|r| r.subject.to_mm());
         let nearest = taped.fold(ring.focus.closest.to_mm(), f64::min);
         let along = Along { nearest, x0: LEFT, x1: RIGHT };
         let frame = |(top, bottom)| Rect::new(LEFT, top, RIGHT, bottom);
@@ -226,7 +226,7 @@ impl<'a> Bench<'a> {
         let error = self.ring.focus.reading_error;
         let mut dots = Vec::new();
         for (i, r) in self.readings() {
-            let (at, distance) = (r.reading.at.to_deg(), r.reading.distance);
+            let (at, distance) = (r.reading.at.to_deg(), r.subject);
             let dot = Point::new(self.along.x(distance), self.law.y(at));
             let half = self.law.y(at) - self.law.y(at + error.at.to_deg());
             page.add(Sort::ReadingBar, tag(r, i), line(dot.x, dot.y - half, dot.x, dot.y + half));
@@ -281,7 +281,7 @@ impl<'a> Bench<'a> {
         self.caption(page, &caption, panel.frame.y0 - 2.2)?;
         let mut dots = Vec::new();
         for (i, r) in self.readings() {
-            let (x, error, sigma) = (self.along.x(r.reading.distance), r.error.to_deg(), r.expected.to_deg());
+            let (x, error, sigma) = (self.along.x(r.subject), r.error.to_deg(), r.expected.to_deg());
             let (top, bottom) = (panel.y(error + sigma), panel.y(error - sigma));
             page.add(Sort::ReadingBar, tag(r, i), capped(x, top, bottom, 0.5));
             page.take(Rect::new(x - 0.5, top, x + 0.5, bottom));
@@ -295,7 +295,7 @@ impl<'a> Bench<'a> {
     /// The readings with their places in the order given, the odd one first: its number must not give way.
     fn readings(&self) -> impl Iterator<Item = (usize, &Residual)> {
         let calibration = &self.ring.calibration;
-        let all = || calibration.residuals.iter().enumerate();
+        let all = || calibration.residuals.iter().map(|r| (r.number - 1, r));
         let odd = move |i: usize| calibration.odd == Some(i);
         all().filter(move |(i, _)| odd(*i)).chain(all().filter(move |(i, _)| !odd(*i)))
     }
@@ -330,7 +330,7 @@ impl<'a> Bench<'a> {
 }
 
 fn tag(r: &Residual, i: usize) -> Option<MarkTag> {
-    let value = MarkValue::Distance(r.reading.distance);
+    let value = MarkValue::Distance(r.subject);
     Some(MarkTag { unit: "reading".to_string(), value, angle: r.reading.at, label: (i + 1).to_string() })
 }
 
