@@ -8,6 +8,7 @@ mod doubt;
 mod focus;
 mod iris;
 mod least_squares;
+mod light;
 #[cfg(test)]
 mod traced;
 mod travel;
@@ -15,6 +16,10 @@ mod travel;
 pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+pub use light::{
+    Exposure, ExposureUse, Exposures, LightCalibration, LightDoubt, LightEvidence, ReferenceExposure, TLaw,
+    Transmittance, WideOpen,
+};
 
 use crate::units::{Angle, Distance, Length, Stop};
 

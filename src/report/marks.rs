@@ -116,6 +116,8 @@ fn iris_json(ring: &IrisRing) -> Value {
             "angle_deg": number(mark.angle.to_deg(), 6),
             "arc_mm": number(mark.arc.to_mm(), 6),
             "sigma_deg": ring.mark_error(mark).map(|sigma| number(sigma.to_deg(), 6)),
+            "sigma_mm": ring.mark_error(mark).map(|sigma| number(sigma.to_deg() * ring.mm_per_degree, 6)),
+            "sigma_stops": ring.mark_error_stops(mark).map(|sigma| number(sigma, 6)),
         })
     };
     let marks: Vec<Value> = ring.band.marks.iter().map(mark).collect();
@@ -242,11 +244,13 @@ fn iris_table(ring: &IrisRing) -> String {
                 cell(stop_number(mark).map(|n| format!("{n:.3}"))),
                 format!("{}°", plain(mark.angle.to_deg(), 2)),
                 format!("{:.2} mm", mark.arc.to_mm()),
+                cell(ring.mark_error(mark).map(|sigma| format!("{:.2}°", sigma.to_deg()))),
                 cell(ring.mark_error(mark).map(|sigma| format!("{:.2} mm", sigma.to_deg() * ring.mm_per_degree))),
+                cell(ring.mark_error_stops(mark).map(|sigma| format!("{sigma:.2} stop"))),
             ]
         })
         .collect();
-    table(&["mark", "exact", "angle", "arc", "± ring"], &rows, 1)
+    table(&["mark", "exact", "angle", "arc", "± turn", "± ring", "± light"], &rows, 1)
 }
 
 /// What was left out of a lens's bands, one line for each band and reason.
@@ -280,18 +284,29 @@ fn listed(labels: &[String]) -> String {
 /// One line on an iris law.
 pub fn iris_line(ring: &IrisRing) -> String {
     let worst = ring.calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
-    format!(
-        "law \"{}\", {}, worst {worst:.1}° ({:.2} mm on the ring)",
-        ring.calibration.law.kind(),
-        amount(ring.calibration.residuals.len(), "reading"),
-        worst * ring.mm_per_degree
-    )
+    let kind = ring.calibration.law.kind();
+    let light = ring.light.as_ref().map(|light| amount(light.exposures.len(), "exposure"));
+    let placed = ring.light.as_ref().is_some_and(|light| light.t_law.is_some());
+    let (by_light, beside) = match (light, placed) {
+        (Some(count), true) => (format!(" by {count}"), String::new()),
+        (Some(count), false) => (String::new(), format!(", {count} beside")),
+        (None, _) => (String::new(), String::new()),
+    };
+    match ring.calibration.residuals.len() {
+        0 => format!("law \"{kind}\"{by_light}, no readings{beside}"),
+        n => format!(
+            "law \"{kind}\"{by_light}, {}, worst {worst:.1}° ({:.2} mm on the ring){beside}",
+            amount(n, "reading"),
+            worst * ring.mm_per_degree
+        ),
+    }
 }
 
 /// For marks of either scale: the exact stop of an iris mark on the law's own scale.
 pub(super) fn law_stop(ring: &IrisRing, mark: &Mark) -> Option<Stop> {
     let number = stop_number(mark)?;
-    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale).unwrap_or(1.0);
+    let over_t = ring.light.as_ref().is_some_and(|light| light.t_law.is_some());
+    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale && !over_t).unwrap_or(1.0);
     Some(Stop::exact(number * tau.sqrt()))
 }
 
@@ -299,5 +314,16 @@ impl IrisRing<'_> {
     /// Standard error of an iris mark on the ring.
     pub fn mark_error(&self, mark: &Mark) -> Option<crate::units::Angle> {
         self.calibration.angle_error(law_stop(self, mark)?)
+    }
+
+    /// The same in stops of light.
+    pub fn mark_error_stops(&self, mark: &Mark) -> Option<f64> {
+        self.calibration.stops_error(law_stop(self, mark)?)
+    }
+
+    /// What a user should know, of the law and of the light.
+    pub fn doubts(&self) -> impl Iterator<Item = String> {
+        let light = self.light.iter().flat_map(|light| light.doubts.iter().map(ToString::to_string));
+        self.calibration.doubts.iter().map(ToString::to_string).chain(light)
     }
 }

@@ -1,5 +1,6 @@
 //! Set files in, sets or messages out.
 
+mod exposures;
 mod files;
 mod focus;
 mod hostile;
