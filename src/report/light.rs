@@ -98,6 +98,8 @@ pub(super) fn add_json(ring: &IrisRing, value: &mut Value) {
     let light = json!({
         "exposures": exposures,
         "transmittance": light.transmittance.map(tau),
+        "mechanism": light.t_law.as_ref().map(|t_law| t_law.mechanism),
+        "widest_t_stop": light.t_law.as_ref().map(|t_law| number(t_law.widest.number(), 6)),
         "wide_open": light.wide_open.map(|open| {
             json!({ "short_stops": number(open.short, 6), "sigma_stops": number(open.sigma, 6) })
         }),

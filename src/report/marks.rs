@@ -283,23 +283,23 @@ fn listed(labels: &[String]) -> String {
 
 /// One line on an iris law.
 pub fn iris_line(ring: &IrisRing) -> String {
-    let worst = ring.calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
-    let kind = ring.calibration.law.kind();
-    let light = ring.light.as_ref().map(|light| amount(light.exposures.len(), "exposure"));
-    let placed = ring.light.as_ref().is_some_and(|light| light.t_law.is_some());
-    let (by_light, beside) = match (light, placed) {
-        (Some(count), true) => (format!(" by {count}"), String::new()),
-        (Some(count), false) => (String::new(), format!(", {count} beside")),
-        (None, _) => (String::new(), String::new()),
+    let calibration = &ring.calibration;
+    let worst = calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
+    let t_law = ring.light.as_ref().and_then(|light| light.t_law.as_ref());
+    let law = match t_law {
+        Some(t_law) if t_law.mechanism != calibration.law.kind() => {
+            format!("law \"{}\", near wide open by the light alone", t_law.mechanism)
+        }
+        _ => format!("law \"{}\"", calibration.law.kind()),
     };
-    match ring.calibration.residuals.len() {
-        0 => format!("law \"{kind}\"{by_light}, no readings{beside}"),
-        n => format!(
-            "law \"{kind}\"{by_light}, {}, worst {worst:.1}° ({:.2} mm on the ring){beside}",
-            amount(n, "reading"),
-            worst * ring.mm_per_degree
-        ),
-    }
+    let exposures = ring.light.as_ref().map(|light| amount(light.exposures.len(), "exposure"));
+    let readings = match calibration.residuals.len() {
+        0 => "no readings".to_string(),
+        n => {
+            format!("{}, worst {worst:.1}° ({:.2} mm on the ring)", amount(n, "reading"), worst * ring.mm_per_degree)
+        }
+    };
+    [Some(law), exposures, Some(readings)].into_iter().flatten().collect::<Vec<String>>().join(", ")
 }
 
 /// For marks of either scale: the exact stop of an iris mark on the law's own scale.

@@ -317,7 +317,11 @@ impl<'a> Bench<'a> {
             IrisLaw::Shaped { .. } => promised,
             IrisLaw::Curve(curve) => exact(curve.first()),
         };
-        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, trust), widest, shift }))
+        let mechanism = match fit {
+            Fit::Joint(joint) => joint.shape.kind(),
+            Fit::Curve { .. } => law.kind(),
+        };
+        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, trust), mechanism, widest, shift }))
     }
 }
 

@@ -11,6 +11,8 @@ use super::joint::{Joint, Matrix, exact, variance};
 pub struct TLaw {
     /// The law, its errors, and the f-stop readings off it.
     pub calibration: IrisCalibration,
+    /// The mechanism that carries it, or "curve"; near wide open the light may bend it.
+    pub mechanism: &'static str,
     /// The T-stop wide open.
     pub widest: Stop,
     /// Stops lost in the glass, below zero: log2 of the transmittance.
