@@ -290,10 +290,24 @@ impl<'a> Bench<'a> {
             }
             Fit::Curve { .. } => {
                 let mut points = by_light(&|used| used != ExposureUse::LeftOut);
-                points.extend(readings.iter().map(|r| {
-                    // the ring's error is the smaller one by far: a stop takes ten degrees or so
-                    Point { stops: r.stop.in_stops() - shift, at: r.at.to_deg(), weight: 4.0 }
+                points.extend(readings.iter().map(|r| Point {
+                    stops: r.stop.in_stops() - shift,
+                    at: r.at.to_deg(),
+                    weight: 1.0,
                 }));
+                // errors of the ring count in stops by how far a stop is on the whole
+                let span = |of: &dyn Fn(&Point) -> f64| {
+                    let values = points.iter().map(of);
+                    let (least, most) =
+                        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), value| (a.min(value), b.max(value)));
+                    most - least
+                };
+                let ring_stops = ring * span(&|point| point.stops) / span(&|point| point.at).max(1e-9);
+                let exposed = points.len() - readings.len();
+                points.iter_mut().enumerate().for_each(|(i, point)| {
+                    let error = if i < exposed { own.hypot(ring_stops) } else { ring_stops };
+                    point.weight = 1.0 / error.powi(2).max(1e-9);
+                });
                 let (points, joined) = levelled(points);
                 if joined > 0 {
                     doubts.push(LightDoubt::Levelled { count: joined });

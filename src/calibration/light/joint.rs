@@ -68,7 +68,7 @@ impl Joint {
             let (step, inverse) = solve(&rows, unknowns).ok_or(too_few)?;
             covariance = inverse;
             (0..3).for_each(|i| at[i] += step[i]);
-            if at[1].is_nan() || at[1] <= 0.0 {
+            if at[1] <= 0.0 || at.iter().any(|value| !value.is_finite()) {
                 return Err(IrisError::RunsBackwards);
             }
             let moved = step[0].abs() + step[1].abs() + at[1] * step[2].abs();

@@ -269,3 +269,58 @@ fn exposures_that_grow_toward_closed_are_refused() {
     let refused = LightCalibration::new(LightEvidence { widest: None, ..evidence(&[], &exposures) }).unwrap_err();
     assert_eq!(refused, IrisError::RunsBackwards);
 }
+
+#[test]
+fn a_wild_exposure_near_wide_open_is_told_from_a_barrel_that_cuts_in() {
+    let exposed = [2.0, 2.4, 3.0, 4.0, 5.0, 6.0, 8.0];
+    let (readings, mut exposures) = EVEN.measure(&FULL, &exposed, &mut Noise(1), 0.0);
+    exposures.list[1].stops -= 0.9;
+    let fit = LightCalibration::new(evidence(&readings, &exposures)).unwrap();
+    assert!(matches!(fit.doubts[..], [LightDoubt::Wild { number: 2, .. }]), "{:?}", fit.doubts);
+    assert_eq!(fit.exposures[0].2, ExposureUse::Law);
+    assert_eq!(fit.t_law.unwrap().calibration.law.kind(), "even");
+}
+
+#[test]
+fn readings_and_light_that_no_mechanism_fits_meet_in_one_curve() {
+    let at = |stops: f64| 1.2 * (stops - F2) + 14.0 * (stops - F2 - 3.0).max(0.0).sqrt() + 4.0 * (stops - F2).powi(2);
+    let readings: Vec<StopReading> =
+        FULL.iter().map(|s| StopReading { stop: exact(*s), at: Angle::deg(at(*s)) }).collect();
+    let exposure = |s: &f64| Exposure { at: Angle::deg(at(*s)), stops: 7.3 - EVEN.t(*s) };
+    let reference = Some(ReferenceExposure { t: TStop::new(exact(4.0)), stops: 3.3 });
+    let exposures = Exposures { list: FULL.iter().map(exposure).collect(), reference, error: ERROR };
+    let fit = LightCalibration::new(evidence(&readings, &exposures)).unwrap();
+    assert_close(fit.transmittance.unwrap().value(), 0.75, 1e-6);
+    let t_law = fit.t_law.unwrap();
+    assert_eq!(t_law.mechanism, "curve");
+    for stops in FULL {
+        assert_close(t_law.calibration.law.angle(exact(EVEN.t(stops))).unwrap().to_deg(), at(stops), 1e-5);
+    }
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_evidence_gives_finite_marks_or_an_error(
+        stops in proptest::collection::vec((-400.0..400.0f64, -40.0..40.0f64), 0..7),
+        read in proptest::collection::vec((-400.0..400.0f64, -2.0..16.0f64), 0..5),
+        reference in proptest::option::of((-2.0..16.0f64, -40.0..40.0f64)),
+        choice in 0..5usize,
+        error in 0.001..2.0f64,
+    ) {
+        let list = stops.iter().map(|(at, stops)| Exposure { at: Angle::deg(*at), stops: *stops }).collect();
+        let readings: Vec<StopReading> =
+            read.iter().map(|(at, stop)| StopReading { stop: exact(*stop), at: Angle::deg(*at) }).collect();
+        let reference = reference.map(|(t, stops)| ReferenceExposure { t: TStop::new(exact(t)), stops });
+        let exposures = Exposures { list, reference, error };
+        let choice = [IrisChoice::Auto, IrisChoice::Even, IrisChoice::Diameter, IrisChoice::Blades, IrisChoice::Curve][choice];
+        let fit = LightCalibration::new(LightEvidence { choice, ..evidence(&readings, &exposures) });
+        if let Ok(LightCalibration { t_law: Some(t_law), .. }) = fit {
+            for sixths in -12..90 {
+                let stop = Stop::from_sixths(sixths);
+                if let Some(sigma) = t_law.calibration.angle_error(stop) {
+                    proptest::prop_assert!(sigma.to_deg().is_finite() && sigma.to_deg() >= 0.0);
+                }
+            }
+        }
+    }
+}
