@@ -83,7 +83,7 @@ Granite 50
   iris, T
   mark   exact   angle       arc  ± turn   ± ring    ± light
   2.5    2.505   0.00°   0.00 mm   2.49°  1.52 mm  0.14 stop
-  ·      2.828   5.82°   3.56 mm   2.40°  1.47 mm  0.14 stop
+  ·      2.828   5.82°   3.56 mm   2.39°  1.46 mm  0.14 stop
   4      4.000  17.30°  10.58 mm   1.13°  0.69 mm  0.11 stop
   5.6    5.657  27.29°  16.69 mm   1.12°  0.68 mm  0.11 stop
   8      8.000  37.27°  22.80 mm   1.12°  0.68 mm  0.11 stop

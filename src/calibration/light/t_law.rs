@@ -61,19 +61,37 @@ impl LightTrust {
     ///
     /// ```text
     /// on a mechanism's law    g' V g + (r e0)^2           g = (1, x, r),  r: degrees to a stop
-    /// by one exposure         w^2 + r^2 (e^2 + e0^2)
+    /// by one exposure         w^2 + d^2                   d: half the ring's way for two standard errors of light,
+    ///                                                        (e^2 + e0^2)^(1/2), to the worse side
     ///
     /// V: covariance of a, b and s;  w: ring;  e: exposure;  e0: the reference, shared by all
     /// ```
+    ///
+    /// Where the barrel cuts in, a little light is a long way on the ring, and the law bends within the errors: hence
+    /// the way itself and not its slope, and the larger of both where a mechanism's law begins. It is too small where
+    /// the barrel takes most of the first stop, so that the ring hardly changes the light there: with 0.8 of it taken
+    /// two standard errors hold the truth in 79 to 86 of 100 simulated sets, with 0.6 taken in 94 to 97. Where 0.4 is
+    /// taken, one set in nine does not show it and is marked as if nothing were.
     pub(in crate::calibration) fn angle_error(&self, law: &IrisLaw, stop: Stop) -> Option<Angle> {
-        let by_light = |error: f64| Some(law.degrees_per_stop(stop)? * error);
-        let variance = match self.line {
-            Some(line) if stop.in_stops() >= line.from => {
-                let per_stop = line.rate * line.shape.turn_per_stop(stop, line.widest);
-                let slope = [1.0, line.shape.turn(stop, line.widest), per_stop];
-                variance(&line.covariance, slope) + (per_stop * self.common).powi(2)
-            }
-            _ => self.ring.powi(2) + by_light(self.own)?.powi(2) + by_light(self.common)?.powi(2),
+        let light = self.own.hypot(self.common);
+        let by_line = self.line.filter(|line| stop.in_stops() >= line.from).map(|line| {
+            let per_stop = line.rate * line.shape.turn_per_stop(stop, line.widest);
+            let slope = [1.0, line.shape.turn(stop, line.widest), per_stop];
+            variance(&line.covariance, slope) + (per_stop * self.common).powi(2)
+        });
+        let clear = self.line.is_some_and(|line| stop.in_stops() - 2.0 * light >= line.from);
+        let by_light = || {
+            let (at, per_stop) = (law.angle(stop)?.to_deg(), law.degrees_per_stop(stop)?);
+            let way = |off: f64| {
+                let there = law.angle(exact(stop.in_stops() + off));
+                there.map_or(per_stop * light, |there| 0.5 * (there.to_deg() - at).abs())
+            };
+            Some(self.ring.powi(2) + way(2.0 * light).max(way(-2.0 * light)).powi(2))
+        };
+        let variance = match by_line {
+            Some(line) if clear => line,
+            Some(line) => line.max(by_light()?),
+            None => by_light()?,
         };
         Angle::try_deg(variance.sqrt())
     }

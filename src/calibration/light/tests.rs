@@ -110,7 +110,7 @@ fn exposures_fall_as_the_aperture_value_rises() {
 fn held(lens: Lens, choice: IrisChoice, read: &[f64], exposed: &[f64], marks: &[f64]) -> (f64, Vec<f64>, usize) {
     const DRAWS: usize = 1000;
     let mut noise = Noise(20);
-    let (mut tau, mut places, mut false_alarms) = (0, vec![0; marks.len()], 0);
+    let (mut tau, mut places, mut false_alarms) = (0, vec![(0, 0); marks.len()], 0);
     for _ in 0..DRAWS {
         let (readings, exposures) = lens.measure(read, exposed, &mut noise, 1.0);
         let fit = LightCalibration::new(LightEvidence { choice, ..evidence(&readings, &exposures) }).unwrap();
@@ -119,19 +119,18 @@ fn held(lens: Lens, choice: IrisChoice, read: &[f64], exposed: &[f64], marks: &[
         }
         false_alarms += usize::from(fit.doubts.iter().any(|doubt| matches!(doubt, LightDoubt::Short { .. })));
         let t_law = fit.t_law.unwrap();
-        for (mark, count) in marks.iter().zip(&mut places) {
+        for (mark, (count, reached)) in marks.iter().zip(&mut places) {
             let t = exact(lens.t(*mark));
             let (law, sigma) = (&t_law.calibration.law, t_law.calibration.angle_error(t));
-            // a mark that the law does not reach is not held
-            let held = law
-                .angle(t)
-                .zip(sigma)
-                .is_some_and(|(at, sigma)| (at.to_deg() - lens.at(*mark)).abs() <= 2.0 * sigma.to_deg());
-            *count += usize::from(held);
+            // what the law does not reach is not marked
+            if let Some((at, sigma)) = law.angle(t).zip(sigma) {
+                *reached += 1;
+                *count += usize::from((at.to_deg() - lens.at(*mark)).abs() <= 2.0 * sigma.to_deg());
+            }
         }
     }
-    let share = |count: usize| count as f64 / DRAWS as f64;
-    (share(tau), places.into_iter().map(share).collect(), false_alarms)
+    let held = |(count, reached): (usize, usize)| count as f64 / reached as f64;
+    (held((tau, DRAWS)), places.into_iter().map(held).collect(), false_alarms)
 }
 
 #[test]
@@ -154,11 +153,21 @@ fn exposures_alone_state_their_errors_truly() {
 
 #[test]
 fn marks_placed_by_the_light_state_their_errors_truly() {
-    let lens = Lens { cut: 0.8, ..EVEN };
-    let (tau, marks, found) = held(lens, IrisChoice::Even, &FULL, &FULL, &[4.0, 6.0, 8.0]);
+    let half = [2.0, 2.25, 2.5, 2.75, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
+    let lens = Lens { cut: 0.6, ..EVEN };
+    let (tau, marks, found) = held(lens, IrisChoice::Even, &FULL, &half, &[2.3, 2.6, 4.0, 6.0, 8.0]);
     assert!((0.92..=0.98).contains(&tau), "{tau}");
     assert!(marks.iter().all(|share| (0.92..=0.98).contains(share)), "{marks:?}");
     assert!(found >= 990, "{found}");
+}
+
+#[test]
+fn a_barrel_that_takes_most_of_a_stop_leaves_the_first_marks_less_sure_than_stated() {
+    // the bounds pin the share that the documentation of the error states, 79 to 86 of 100
+    let lens = Lens { cut: 0.8, ..EVEN };
+    let (_, marks, _) = held(lens, IrisChoice::Even, &FULL, &FULL, &[2.15, 2.3, 2.6, 4.0]);
+    assert!(marks[..3].iter().all(|share| (0.75..=0.90).contains(share)), "{marks:?}");
+    assert!((0.92..=0.98).contains(&marks[3]), "{marks:?}");
 }
 
 #[test]
