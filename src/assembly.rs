@@ -9,7 +9,7 @@ mod trust;
 pub use trust::{Parts, SMALLEST_STOP, Trust};
 
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
-use crate::calibration::{FocusCalibration, IrisCalibration};
+use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::{Face, Lettering};
 use crate::optics::ThinLens;
 use crate::process::{Process, Tolerance, Vinyl};
@@ -92,8 +92,10 @@ pub struct FocusRing<'a> {
 pub struct IrisRing<'a> {
     /// What the file says.
     pub iris: &'a Iris,
-    /// The law and its errors.
+    /// The law and its errors; over T-stops where exposures place the marks.
     pub calibration: IrisCalibration,
+    /// What exposures say, where there are any.
+    pub light: Option<LightCalibration>,
     /// The marks.
     pub band: Band,
     /// mm along the strip to a degree of the ring.
@@ -426,21 +428,48 @@ impl<'a> Bench<'a> {
     }
 
     fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {
-        let calibration = IrisCalibration::new(iris.law, self.lens.widest_stop, &iris.readings, iris.reading_error)
-            .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
+        let refused = |error: IrisError| self.lens.place.fault(error.to_string(), "this lens");
+        let light = iris.exposures.as_ref().map(|exposures| {
+            LightCalibration::new(LightEvidence {
+                choice: iris.law,
+                widest: self.lens.widest_stop,
+                readings: &iris.readings,
+                at_error: iris.reading_error,
+                exposures,
+                t_scale: iris.t_scale,
+                transmittance: iris.transmittance,
+            })
+        });
+        let light = light.transpose().map_err(refused)?;
         let surface = self.surface(&iris.ring);
         let (spacing, wider) = self.spacing(&surface, iris.index, false);
-        let by_number = |a: &Stop, b: &Stop| a.number().total_cmp(&b.number());
-        let widest_reading = iris.readings.iter().map(|r| r.stop).min_by(by_number);
-        let reached = |stop: &Stop| calibration.law.angle(*stop).is_some();
-        let widest = self.lens.widest_stop.filter(reached).or(widest_reading).unwrap_or(iris.smallest_stop);
+        let t_law = light.as_ref().and_then(|light| light.t_law.as_ref());
+        let (calibration, widest, smallest, transmittance) = match t_law {
+            // the law is over T-stops already
+            Some(t_law) => {
+                let smallest =
+                    if iris.readings.is_empty() { iris.smallest_stop } else { t_law.t_stop(iris.smallest_stop) };
+                (t_law.calibration.clone(), t_law.widest, smallest, Some(1.0))
+            }
+            None => {
+                let calibration =
+                    IrisCalibration::new(iris.law, self.lens.widest_stop, &iris.readings, iris.reading_error)
+                        .map_err(refused)?;
+                let by_number = |a: &Stop, b: &Stop| a.number().total_cmp(&b.number());
+                let widest_reading = iris.readings.iter().map(|r| r.stop).min_by(by_number);
+                let reached = |stop: &Stop| calibration.law.angle(*stop).is_some();
+                let widest = self.lens.widest_stop.filter(reached).or(widest_reading).unwrap_or(iris.smallest_stop);
+                let transmittance = iris.t_scale.then(|| iris.transmittance.unwrap_or(1.0));
+                (calibration, widest, iris.smallest_stop, transmittance)
+            }
+        };
         let width = |text: &str| self.width(text) * wider;
         let scale = IrisScale {
             law: &calibration.law,
             widest,
-            smallest: iris.smallest_stop,
+            smallest,
             division: iris.division,
-            transmittance: iris.t_scale.then(|| iris.transmittance.unwrap_or(1.0)),
+            transmittance,
             spacing,
             width: &width,
         };
@@ -451,7 +480,8 @@ impl<'a> Bench<'a> {
             return Err(self.lens.place.fault(message, "this lens").help("check the iris readings"));
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
-        Ok(IrisRing { iris, calibration, band, mm_per_degree, surface, tolerance: self.set.process.tolerance() })
+        let tolerance = self.set.process.tolerance();
+        Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
     }
 }
 
@@ -465,7 +495,8 @@ fn band_unit(unit: DistanceUnit) -> BandUnit {
 /// For marks of either scale: the exact stop of an iris mark on the law's own scale.
 pub fn law_stop(ring: &IrisRing, mark: &crate::scale::Mark) -> Option<Stop> {
     let MarkValue::Stop(number) = mark.value else { return None };
-    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale).unwrap_or(1.0);
+    let over_t = ring.light.as_ref().is_some_and(|light| light.t_law.is_some());
+    let tau = ring.iris.transmittance.filter(|_| ring.iris.t_scale && !over_t).unwrap_or(1.0);
     Some(Stop::exact(number * tau.sqrt()))
 }
 

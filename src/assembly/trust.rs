@@ -178,10 +178,28 @@ impl IrisRing<'_> {
     /// Standard error of an iris mark on the ring, of everything together.
     pub fn mark_error(&self, mark: &Mark) -> Option<Angle> {
         let law = self.calibration.angle_error(law_stop(self, mark)?)?;
+        Some(Parts { law, ..self.parts_of_the_ring(mark) }.sigma())
+    }
+
+    /// The same in stops of light.
+    pub fn mark_error_stops(&self, mark: &Mark) -> Option<f64> {
+        let stop = law_stop(self, mark)?;
+        let law = self.calibration.stops_error(stop)?;
+        let per_stop = self.calibration.law.degrees_per_stop(stop).filter(|degrees| *degrees > 0.0)?;
+        let ring = self.parts_of_the_ring(mark).sigma().to_deg() / per_stop;
+        Some(law.hypot(ring))
+    }
+
+    /// What a user should know, of the law and of the light.
+    pub fn doubts(&self) -> impl Iterator<Item = String> {
+        let light = self.light.iter().flat_map(|light| light.doubts.iter().map(ToString::to_string));
+        self.calibration.doubts.iter().map(ToString::to_string).chain(light)
+    }
+
+    fn parts_of_the_ring(&self, mark: &Mark) -> Parts {
         let laid_on = self.band.marks.first().map_or(mark.angle, |first| first.angle);
         let around = Length::mm(360.0 * self.mm_per_degree / PI);
-        let ring = Parts::of_the_ring(mark.angle - laid_on, around, &self.iris.trueness, &self.tolerance);
-        Some(Parts { law, ..ring }.sigma())
+        Parts::of_the_ring(mark.angle - laid_on, around, &self.iris.trueness, &self.tolerance)
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::chi_square::exceeding;
+use super::light::LightTrust;
 use super::{IrisChoice, StopReading};
 use crate::optics::{IrisLaw, IrisShape, Monotone};
 use crate::units::{Angle, Stop};
@@ -28,6 +29,8 @@ enum Trust {
     Line { middle: f64, at_middle: f64, per_turn: f64 },
     /// Every reading by itself.
     Readings(Angle),
+    /// A law of the light.
+    Light(LightTrust),
 }
 
 /// Something a user should know about an iris calibration.
@@ -193,8 +196,20 @@ impl IrisCalibration {
                 Angle::try_deg((at_middle + per_turn * off * off).sqrt())
             }
             (Trust::Readings(error), _) => Some(error),
+            (Trust::Light(trust), law) => trust.angle_error(law, stop),
             _ => None,
         }
+    }
+
+    /// The same in stops of light: what the mark may be off when the ring stands at it.
+    pub fn stops_error(&self, stop: Stop) -> Option<f64> {
+        let per_stop = self.law.degrees_per_stop(stop).filter(|per_stop| *per_stop > 0.0)?;
+        Some(self.angle_error(stop)?.to_deg() / per_stop)
+    }
+
+    /// A law that exposures gave, over T-stops.
+    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, trust: LightTrust) -> Self {
+        IrisCalibration { law, residuals, doubts: Vec::new(), trust: Trust::Light(trust) }
     }
 }
 

@@ -8,6 +8,7 @@ mod doubt;
 mod focus;
 mod iris;
 mod least_squares;
+mod light;
 #[cfg(test)]
 mod messy;
 mod model;
@@ -21,6 +22,10 @@ mod travel;
 pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Measured, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+pub use light::{
+    Exposure, ExposureUse, Exposures, LightCalibration, LightDoubt, LightEvidence, ReferenceExposure, TLaw,
+    Transmittance, WideOpen,
+};
 pub use seating::Seating;
 
 use crate::units::{Angle, Distance, Length, Stop};

@@ -292,7 +292,7 @@ fn describe(set: &Set, lens: &Drawn, checker: &mut Checker) {
         .focus
         .iter()
         .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
-    let iris = assembly.iris.iter().flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string));
+    let iris = assembly.iris.iter().flat_map(|ring| ring.doubts());
     for doubt in focus.chain(iris) {
         say(format_args!("  look:  {doubt}"));
     }

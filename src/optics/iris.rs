@@ -51,6 +51,27 @@ impl IrisShape {
         (number.is_finite() && number > 0.0).then_some(number)
     }
 
+    /// How the turn grows with the stop, per stop closed down.
+    ///
+    /// ```text
+    /// even      1
+    /// diameter  (ln 2 / 2) N0/N
+    /// blades    (ln 2 / 2) (N0/N) / sqrt(1 - ((1 - N0/N)/2)^2)
+    ///
+    /// from N = N0 2^(s/2):  d(N0/N)/ds = -(ln 2 / 2) N0/N,  s: stops closed down
+    /// ```
+    ///
+    /// Source: the derivatives of [`IrisShape::turn`].
+    pub fn turn_per_stop(self, stop: Stop, widest: Stop) -> f64 {
+        let open = widest.number() / stop.number();
+        let share = 0.5 * std::f64::consts::LN_2 * open;
+        match self {
+            IrisShape::Even => 1.0,
+            IrisShape::Diameter => share,
+            IrisShape::Blades => share / (1.0 - (0.5 * (1.0 - open)).powi(2)).max(1e-12).sqrt(),
+        }
+    }
+
     /// The shape's name in the set file.
     pub fn kind(self) -> &'static str {
         match self {
@@ -90,6 +111,31 @@ impl IrisLaw {
         }
     }
 
+    /// The stop at a position of the ring; `None` where the iris is shut and outside a curve's readings.
+    pub fn stop(&self, at: Angle) -> Option<Stop> {
+        match self {
+            IrisLaw::Shaped { shape, widest, open, rate } => {
+                shape.number((at.to_deg() - open.to_deg()) / rate, *widest).map(Stop::exact)
+            }
+            IrisLaw::Curve(curve) => curve.inverse(at.to_deg()).map(|stops| Stop::exact((0.5 * stops).exp2())),
+        }
+    }
+
+    /// Degrees of the ring to a stop of light; `None` outside a curve's readings.
+    pub fn degrees_per_stop(&self, stop: Stop) -> Option<f64> {
+        match self {
+            IrisLaw::Shaped { shape, widest, rate, .. } => Some(rate * shape.turn_per_stop(stop, *widest)),
+            IrisLaw::Curve(curve) => {
+                let at = stop.in_stops();
+                let middle = curve.value(at)?;
+                // a chord over a fiftieth of a stop, to one side at an end
+                let (before, after) = (curve.value(at - 0.01), curve.value(at + 0.01));
+                let width = if before.is_some() && after.is_some() { 0.02 } else { 0.01 };
+                Some((after.unwrap_or(middle) - before.unwrap_or(middle)) / width)
+            }
+        }
+    }
+
     /// The law's name in the set file.
     pub fn kind(&self) -> &'static str {
         match self {
@@ -121,6 +167,35 @@ mod tests {
                 assert_close(shape.number(shape.turn(stop, widest), widest).unwrap(), stop.number(), 1e-9);
             }
         }
+    }
+
+    #[test]
+    fn the_turn_per_stop_is_the_difference_of_turns() {
+        let widest = Stop::from_sixths(12);
+        for shape in [IrisShape::Even, IrisShape::Diameter, IrisShape::Blades] {
+            for stops in [1.5, 2.0, 3.3, 7.9] {
+                let at = |off: f64| shape.turn(Stop::exact((0.5 * (stops + off)).exp2()), widest);
+                let chord = (at(1e-4) - at(-1e-4)) / 2e-4;
+                assert_close(shape.turn_per_stop(Stop::exact((0.5_f64 * stops).exp2()), widest), chord, 1e-7);
+            }
+        }
+    }
+
+    #[test]
+    fn a_law_leads_from_the_ring_back_to_its_stop() {
+        let widest = Stop::from_sixths(12);
+        let curve = Monotone::through(&[(2.0, 0.0), (3.0, 5.0), (6.0, 40.0)]).unwrap();
+        let shaped = IrisLaw::Shaped { shape: IrisShape::Blades, widest, open: Angle::deg(3.0), rate: 70.0 };
+        for law in [shaped, IrisLaw::Curve(curve.clone())] {
+            for sixths in [12, 15, 24, 36] {
+                let at = law.angle(Stop::from_sixths(sixths)).unwrap();
+                assert_close(law.stop(at).unwrap().in_stops(), f64::from(sixths) / 6.0, 1e-9);
+            }
+        }
+        assert_eq!(IrisLaw::Curve(curve.clone()).stop(Angle::deg(41.0)), None);
+        // the line from 2 to 3 stops rises by 5 degrees, and no curve through it can be steep everywhere
+        let per_stop = IrisLaw::Curve(curve).degrees_per_stop(Stop::exact(2.0)).unwrap();
+        assert!(per_stop > 0.0 && per_stop < 15.0, "{per_stop}");
     }
 
     #[test]

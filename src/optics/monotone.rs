@@ -37,6 +37,11 @@ impl Monotone {
         Some(Monotone { x, y, slope })
     }
 
+    /// The least abscissa.
+    pub fn first(&self) -> f64 {
+        self.x[0]
+    }
+
     /// The value at `x`; `None` outside the points.
     pub fn value(&self, x: f64) -> Option<f64> {
         let last = self.x.len() - 1;

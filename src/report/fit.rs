@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::light;
 use super::marks::{iris_line, law_json, residuals_json};
 use super::table::table;
 use super::trust::{bench_lines, trust_json, trust_lines};
@@ -61,8 +62,11 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
                     ]
                 })
                 .collect();
-            out.push_str(&table(&["stop", "read at", "off the law", "on the ring"], &rows, 0));
-            for doubt in &ring.calibration.doubts {
+            if !rows.is_empty() {
+                out.push_str(&table(&["stop", "read at", "off the law", "on the ring"], &rows, 0));
+            }
+            out.push_str(&light::text(ring));
+            for doubt in ring.doubts() {
                 out.push_str(&format!("  ! {doubt}\n"));
             }
         }
@@ -167,8 +171,11 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                     })
                 })
                 .collect();
-            let doubts: Vec<String> = ring.calibration.doubts.iter().map(ToString::to_string).collect();
-            json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": doubts })
+            let doubts: Vec<String> = ring.doubts().collect();
+            let mut value =
+                json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": doubts });
+            light::add_json(ring, &mut value);
+            value
         });
         let mut value = json!({ "name": assembly.lens.name });
         if let (Some(focus), Some(object)) = (focus, value.as_object_mut()) {
@@ -219,6 +226,7 @@ pub fn fit_csv(lenses: &[Assembly]) -> String {
                     number(ring.iris.reading_error.to_deg(), 4).to_string(),
                 ]);
             }
+            rows.extend(light::csv_rows(name, ring));
         }
     }
     csv(&head, &rows)

@@ -120,6 +120,8 @@ fn iris_json(ring: &IrisRing) -> Value {
             "angle_deg": number(mark.angle.to_deg(), 6),
             "arc_mm": number(mark.arc.to_mm(), 6),
             "sigma_deg": ring.mark_error(mark).map(|sigma| number(sigma.to_deg(), 6)),
+            "sigma_mm": ring.mark_error(mark).map(|sigma| number(sigma.to_deg() * ring.mm_per_degree, 6)),
+            "sigma_stops": ring.mark_error_stops(mark).map(|sigma| number(sigma, 6)),
         })
     };
     let marks: Vec<Value> = ring.band.marks.iter().map(mark).collect();
@@ -247,11 +249,13 @@ fn iris_table(ring: &IrisRing) -> String {
                 cell(stop_number(mark).map(|n| format!("{n:.3}"))),
                 format!("{}°", plain(mark.angle.to_deg(), 2)),
                 format!("{:.2} mm", mark.arc.to_mm()),
+                cell(ring.mark_error(mark).map(|sigma| format!("{:.2}°", sigma.to_deg()))),
                 cell(ring.mark_error(mark).map(|sigma| format!("{:.2} mm", sigma.to_deg() * ring.mm_per_degree))),
+                cell(ring.mark_error_stops(mark).map(|sigma| format!("{sigma:.2} stop"))),
             ]
         })
         .collect();
-    table(&["mark", "exact", "angle", "arc", "± ring"], &rows, 1)
+    table(&["mark", "exact", "angle", "arc", "± turn", "± ring", "± light"], &rows, 1)
 }
 
 /// What was left out of a lens's bands, one line for each band and reason.
@@ -284,11 +288,21 @@ fn listed(labels: &[String]) -> String {
 
 /// One line on an iris law.
 pub fn iris_line(ring: &IrisRing) -> String {
-    let worst = ring.calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
-    format!(
-        "law \"{}\", {}, worst {worst:.1}° ({:.2} mm on the ring)",
-        ring.calibration.law.kind(),
-        amount(ring.calibration.residuals.len(), "reading"),
-        worst * ring.mm_per_degree
-    )
+    let calibration = &ring.calibration;
+    let worst = calibration.residuals.iter().map(|(_, off)| off.to_deg().abs()).fold(0.0, f64::max);
+    let t_law = ring.light.as_ref().and_then(|light| light.t_law.as_ref());
+    let law = match t_law {
+        Some(t_law) if t_law.mechanism != calibration.law.kind() => {
+            format!("law \"{}\", near wide open by the light alone", t_law.mechanism)
+        }
+        _ => format!("law \"{}\"", calibration.law.kind()),
+    };
+    let exposures = ring.light.as_ref().map(|light| amount(light.exposures.len(), "exposure"));
+    let readings = match calibration.residuals.len() {
+        0 => "no readings".to_string(),
+        n => {
+            format!("{}, worst {worst:.1}° ({:.2} mm on the ring)", amount(n, "reading"), worst * ring.mm_per_degree)
+        }
+    };
+    [Some(law), exposures, Some(readings)].into_iter().flatten().collect::<Vec<String>>().join(", ")
 }

@@ -8,6 +8,7 @@ mod check;
 mod compare;
 mod findings;
 mod fit;
+mod light;
 mod marks;
 mod plot;
 mod table;

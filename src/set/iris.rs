@@ -4,6 +4,7 @@ use crate::calibration::{IrisChoice, StopReading};
 use crate::units::{Angle, Division, Stop};
 
 use super::Iris;
+use super::exposures::{darkest, exposures};
 use super::fault::{Fault, Place};
 use super::focus::error_ring;
 use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
@@ -22,6 +23,10 @@ pub(super) const IRIS_KEYS: &[&str] = &[
     "readings_file",
     "read_on",
     "reading_error",
+    "exposures",
+    "exposures_file",
+    "exposure_reference",
+    "exposure_error",
     "index",
     "read_from",
 ];
@@ -54,12 +59,13 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
         .unwrap_or(IrisChoice::Auto);
     let t_scale = table.get("scale").and_then(|value| value.one_of(&[("f", false), ("T", true)])).unwrap_or(false);
     let transmittance = table.get("transmittance").and_then(|value| value.number_within(0.05, 1.0));
-    let t_readings = t_scale && !table.has("transmittance");
+    let (card, reading_error) = (exposures(table, division), reading_error(table));
+    // with a card's exposures readings are f-stops: the light tells the T-stops
+    let t_readings = t_scale && !table.has("transmittance") && card.is_none();
     let readings = readings(table, read_on(table), &kind(division, t_readings));
     let smallest_stop =
         table.get("smallest_stop").and_then(|value| value.stop_text()?.stop(division, STOPS.0, STOPS.1, t_scale));
     let (index, read_from) = edges(table);
-    let reading_error = reading_error(table);
 
     if law == IrisChoice::Blades && !has_widest {
         let value = table.get("law");
@@ -73,12 +79,18 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
             .doc
             .push(fault.help("it is the stop at which the blades just clear the glass, as engraved on the name ring"));
     }
-    check_count(table, law, &readings);
+    let alone = card.is_some() && !table.has("readings") && !table.has("readings_file");
+    if !alone {
+        check_count(table, law, &readings);
+    }
+    if let Some(card) = &card {
+        card.check(table, reading_error, alone, t_scale);
+    }
     check_order(table, &readings, reading_error, t_readings);
     let largest = by_stop(&readings).last().map(|(reading, _)| reading.stop);
     let smallest_stop = match smallest_stop {
         Some(stop) => check_smallest(table, stop, law, &readings),
-        None => largest,
+        None => largest.or_else(|| darkest(card.as_ref()?)),
     };
     if let (Some(widest), false) = (widest, t_readings) {
         check_widest(table, widest, &readings);
@@ -95,6 +107,7 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
         division,
         smallest_stop: smallest_stop?,
         readings,
+        exposures: card.map(|card| card.exposures),
         reading_error,
         index,
         read_from,

@@ -9,6 +9,7 @@
 mod checks;
 mod csv;
 mod disc;
+mod exposures;
 mod fault;
 mod file;
 mod focus;
@@ -33,7 +34,7 @@ use process::Laying;
 pub use template::TEMPLATE;
 
 use crate::artwork::Extent;
-use crate::calibration::{IrisChoice, Known, LawChoice, Origin, Reading, ReadingError, StopReading};
+use crate::calibration::{Exposures, IrisChoice, Known, LawChoice, Origin, Reading, ReadingError, StopReading};
 use crate::optics::GearRatio;
 use crate::process::{Process, ProcessKind, Vinyl};
 use crate::sheet::Paper;
@@ -325,8 +326,10 @@ pub struct Iris {
     pub division: Division,
     /// The last stop that is marked.
     pub smallest_stop: Stop,
-    /// At least two, in the file's order.
+    /// In the file's order; at least two, or none where exposures stand alone.
     pub readings: Vec<StopReading>,
+    /// A card's exposures, where they were taken.
+    pub exposures: Option<Exposures>,
     /// The standard error of the ring's position.
     pub reading_error: Angle,
     /// At which edge the index stands.

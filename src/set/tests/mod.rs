@@ -1,6 +1,7 @@
 //! Set files in, sets or messages out.
 
 mod bench_notes;
+mod exposures;
 mod files;
 mod focus;
 mod hostile;

@@ -169,7 +169,24 @@ fn every_optional_line_of_the_template_is_read_alone() {
         for (at, _) in TEMPLATE.match_indices(&format!("\n{line}\n")) {
             let text = format!("{}{}", &TEMPLATE[..=at], &TEMPLATE[at + 2..]);
             match Set::parse("quarry.toml", &text, Path::new("")) {
-                Ok(_) => assert!(!line.starts_with("#readings_file"), "{line}"),
+                Ok(_) => assert!(
+                    !["#readings_file", "#exposures_file", "#exposure_reference"]
+                        .iter()
+                        .any(|key| line.starts_with(key)),
+                    "{line}"
+                ),
+                // An exposure of the reference says nothing without the lens's own.
+                Err(faults) if line.starts_with("#exposure_reference") => {
+                    let messages: Vec<_> = faults.as_slice().iter().map(|fault| fault.message()).collect();
+                    assert_eq!(
+                        messages,
+                        ["an exposure through another lens says nothing without exposures of this one"]
+                    );
+                }
+                Err(faults) if line.starts_with("#exposures_file") => {
+                    let messages: Vec<_> = faults.as_slice().iter().map(|fault| fault.message()).collect();
+                    assert!(messages.len() == 1 && messages[0].ends_with("was not read: there is no such file"));
+                }
                 // Beside the list, a file of readings is one source too many; and it is not there.
                 Err(faults) => {
                     assert!(line.starts_with("#readings_file"), "{line}: {faults}");
@@ -180,7 +197,7 @@ fn every_optional_line_of_the_template_is_read_alone() {
             }
         }
     }
-    assert_eq!(count, 72);
+    assert_eq!(count, 76);
 }
 
 #[test]

@@ -1,0 +1,200 @@
+//! Exposures of a grey card at positions of the iris ring become a transmittance and a law over T-stops.
+//!
+//! Takes relative exposures in stops (brighter is more), the stops that were read on the ring, and, where there is
+//! one, the exposure of the same card through a lens of known T-stop. Gives the transmittance, a law over T-stops,
+//! and what wide open lacks. Everything counts in stops from f/1 or T1:
+//!
+//! ```text
+//! e = s - Nv                  any one lens: image illuminance goes as 1/T^2, and T goes as N
+//! Tv = Tv0 + e0 - e           against the reference's T-stop and exposure
+//! log2 tau = Nv - Tv = s - (Tv0 + e0)
+//!
+//! Nv = 2 log2 N,  Tv = 2 log2 T
+//! ```
+//!
+//! Source: T = N/sqrt(tau) (encyclopedia article "F-number"), Av = 2 log2 N (the APEX system).
+//!
+//! All evidence counts at once: readings say where the ring stands at a stop, exposures say the same up to the one
+//! unknown s, so s and the law are fitted together and the readings enter the T scale shifted by tau. What the
+//! barrel cuts off shows within the first stop only, so s comes from exposures that are clearly stopped down; those
+//! nearer to wide open are held against it first, and join the law only when they agree. The reference's own error
+//! moves all T marks alike and is kept apart.
+
+mod bench;
+mod doubt;
+mod joint;
+mod t_law;
+#[cfg(test)]
+mod tests;
+
+pub use doubt::LightDoubt;
+pub(super) use t_law::LightTrust;
+pub use t_law::TLaw;
+
+use self::bench::{Bench, Fit};
+use super::{IrisChoice, IrisError, StopReading};
+use crate::units::{Angle, Stop, TStop};
+
+/// One exposure of the card.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Exposure {
+    /// Where the ring stood.
+    pub at: Angle,
+    /// How bright the card came out, in stops from any zero; brighter is more.
+    pub stops: f64,
+}
+
+/// The same card through a lens of known T-stop.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReferenceExposure {
+    /// What that lens was set to.
+    pub t: TStop,
+    /// How bright the card came out, from the same zero.
+    pub stops: f64,
+}
+
+/// The exposures of one lens in the same light at the same shutter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Exposures {
+    /// In the file's order.
+    pub list: Vec<Exposure>,
+    /// What makes them absolute.
+    pub reference: Option<ReferenceExposure>,
+    /// Standard error of one exposure, the reference's too, in stops.
+    pub error: f64,
+}
+
+/// Everything that says where an iris ring's T marks belong.
+#[derive(Clone, Copy)]
+pub struct LightEvidence<'a> {
+    /// The law that is asked for.
+    pub choice: IrisChoice,
+    /// The widest stop, the widest reading if unknown.
+    pub widest: Option<Stop>,
+    /// f-stops read on the ring; may be none where there is a reference.
+    pub readings: &'a [StopReading],
+    /// Standard error of a position of the ring.
+    pub at_error: Angle,
+    /// The exposures.
+    pub exposures: &'a Exposures,
+    /// Whether T-stops are to be marked.
+    pub t_scale: bool,
+    /// A transmittance that is stated, where no reference measures it.
+    pub transmittance: Option<f64>,
+}
+
+/// What became of an exposure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ExposureUse {
+    /// The law takes it in.
+    Law,
+    /// It stands by itself beside the law.
+    Itself,
+    /// It was left out.
+    LeftOut,
+}
+
+/// The share of light that comes through.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Transmittance {
+    /// log2 of it: stops lost, below zero.
+    pub stops: f64,
+    /// Its standard error in stops.
+    pub sigma_stops: f64,
+}
+
+impl Transmittance {
+    /// The share itself.
+    pub fn value(self) -> f64 {
+        self.stops.exp2()
+    }
+
+    /// Its standard error.
+    pub fn sigma(self) -> f64 {
+        self.value() * std::f64::consts::LN_2 * self.sigma_stops
+    }
+}
+
+/// How wide open compares with what the readings promise.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WideOpen {
+    /// Stops of light that are missing.
+    pub short: f64,
+    /// Its standard error.
+    pub sigma: f64,
+}
+
+/// What exposures say of a lens.
+#[derive(Clone, Debug)]
+pub struct LightCalibration {
+    /// Observed minus expected in stops, where the law reaches, and what became of it; in the order given.
+    pub exposures: Vec<(Exposure, Option<f64>, ExposureUse)>,
+    /// Measured against the reference.
+    pub transmittance: Option<Transmittance>,
+    /// Where exposures both near wide open and clearly stopped down were taken.
+    pub wide_open: Option<WideOpen>,
+    /// The law for a T scale, where one is asked for.
+    pub t_law: Option<TLaw>,
+    /// What a user should know.
+    pub doubts: Vec<LightDoubt>,
+}
+
+/// From here on no barrel cuts in, stops from wide open. A smaller figure lets vignetting into the transmittance, a
+/// larger one takes exposures away from it; common practice, no source.
+const CLEARLY_STOPPED_DOWN: f64 = 1.0;
+/// What wide open lacks is told from here on, stops: half of what a careful eye sees; common practice, no source.
+const WORTH_TELLING: f64 = 0.15;
+
+impl LightCalibration {
+    /// Makes the most of readings and exposures together.
+    ///
+    /// # Errors
+    /// When there are too few of them, or they run backwards.
+    pub fn new(evidence: LightEvidence) -> Result<Self, IrisError> {
+        let list = &evidence.exposures.list;
+        let bench = Bench::new(evidence)?;
+        let wide = bench.wide()?;
+        let (mut near, mut far): (Vec<usize>, Vec<usize>) = (0..list.len()).partition(|i| wide[*i]);
+        if far.is_empty() {
+            far = std::mem::take(&mut near);
+        }
+        let mut doubts = Vec::new();
+        let mut used = vec![ExposureUse::Law; list.len()];
+        let mut fit = bench.choose(&mut far, &mut used, &mut doubts)?;
+        let transmittance = bench.transmittance(&fit);
+        let wide_open = bench.wide_open(&fit, &near);
+        let worth_telling = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > WORTH_TELLING;
+        let told = wide_open.filter(worth_telling);
+        let widest = bench.widest;
+        match told {
+            Some(WideOpen { short, sigma }) if short > 0.0 => {
+                near.iter().for_each(|i| used[*i] = ExposureUse::Itself);
+                doubts.push(LightDoubt::Short { stops: short, sigma, widest, placed: evidence.t_scale });
+            }
+            told => {
+                if let Some(WideOpen { short, sigma }) = told {
+                    bench.open_group(&near).for_each(|i| used[i] = ExposureUse::LeftOut);
+                    doubts.push(LightDoubt::Bright { stops: -short, sigma, widest });
+                }
+                near.retain(|i| used[*i] == ExposureUse::Law);
+                bench.leave_out_wild(&fit, &mut near, &mut used, &mut doubts);
+                let all: Vec<usize> = far.iter().chain(&near).copied().collect();
+                match bench.joined(&fit, &all) {
+                    Some(joint) => fit = Fit::Joint(joint),
+                    None if matches!(fit, Fit::Joint(_)) => near.iter().for_each(|i| used[*i] = ExposureUse::Itself),
+                    None => {}
+                }
+            }
+        }
+        if let Some(Transmittance { stops, sigma_stops }) = transmittance
+            && stops > 2.0 * sigma_stops
+        {
+            doubts.push(LightDoubt::AboveOne { stops, sigma: sigma_stops });
+        }
+        let t_law = if evidence.t_scale { bench.t_law(&fit, &used, &mut doubts)? } else { None };
+        let offs = list.iter().map(|exposure| bench.off(&fit, exposure).map(|off| off.stops));
+        let exposures =
+            list.iter().zip(offs).zip(&used).map(|((exposure, off), used)| (*exposure, off, *used)).collect();
+        Ok(LightCalibration { exposures, transmittance, wide_open, t_law, doubts })
+    }
+}
