@@ -240,7 +240,7 @@ fn swept(region: &Region, radius: f64) -> Region {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn areas_of_wild_shapes_add_up(a in wild(), b in wild()) {

@@ -14,6 +14,7 @@ type Lattice = (i64, i64);
 struct Original<'a> {
     contour: &'a [PathEl],
     area: f64,
+    round: f64,
     corners: Vec<Lattice>,
 }
 
@@ -37,8 +38,9 @@ impl Region {
             let Some(polygon) = polygon(contour, FLATTENING) else { continue };
             let mut corners: Vec<Lattice> = polygon.iter().map(|corner| lattice(*corner)).collect();
             corners.sort_unstable();
-            let area = signed_area(&polygon.into_iter().map(snapped).collect::<Vec<_>>());
-            originals.entry(corners[0]).or_default().push(Original { contour, area, corners });
+            let polygon: Vec<Point> = polygon.into_iter().map(snapped).collect();
+            let (area, round) = (signed_area(&polygon), length_round(&polygon));
+            originals.entry(corners[0]).or_default().push(Original { contour, area, round, corners });
         }
         let mut islands: Vec<&Island> = self.islands.iter().collect();
         islands.sort_by(|a, b| {
@@ -62,7 +64,7 @@ fn curved(island: &Island, originals: &HashMap<Lattice, Vec<Original>>) -> BezPa
     path
 }
 
-/// The contour whose polygon this is: the same area, and no corner that is not its own.
+/// The contour whose polygon this is: the same area and length, and no corner that is not its own.
 fn original<'a>(
     contour: &[Point],
     area: f64,
@@ -73,8 +75,16 @@ fn original<'a>(
         let own = |corner: &Point| original.corners.binary_search(&lattice(*corner)).is_ok();
         // corners in line are left out of results; what that and the sum's rounding change is far below a grid cell
         let slack = 1e-9 * (1.0 + area.abs());
-        (original.area.abs() - area.abs()).abs() <= slack && contour.iter().all(own)
+        // a contour that crosses itself may by chance have the area, and never the length as well
+        (original.area.abs() - area.abs()).abs() <= slack
+            && (original.round - length_round(contour)).abs() <= 1e-9 * (1.0 + original.round)
+            && contour.iter().all(own)
     })
+}
+
+/// Length of a closed polygon.
+fn length_round(polygon: &[Point]) -> f64 {
+    polygon.iter().zip(polygon.iter().cycle().skip(1)).map(|(a, b)| a.distance(*b)).sum()
 }
 
 /// The contour, closed, in the wanted sense.
