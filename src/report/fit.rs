@@ -9,7 +9,7 @@ use super::trust::{bench_lines, trust_json, trust_lines};
 use super::words::{amount, metres, plain, signed};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing};
-use crate::calibration::Moves;
+use crate::calibration::{Means, Moves};
 use crate::optics::FocusLaw;
 
 /// One line: law, readings, how well they fitted.
@@ -23,7 +23,9 @@ pub fn fit_line(ring: &FocusRing) -> String {
     match calibration.residuals.len() {
         0 => format!("{kind}, no readings"),
         n => {
-            let worst = calibration.residuals.iter().map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
+            // what was set aside is told by itself
+            let belongs = calibration.residuals.iter().filter(|r| calibration.odd.map(|odd| odd + 1) != Some(r.number));
+            let worst = belongs.map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
             let read = amount(n, "reading");
             let kind = if kind == "curve along" { format!("{kind} {read}") } else { format!("{kind}, {read}") };
             format!("{kind}, worst {worst:.1}° ({:.2} mm on the ring)", worst * ring.mm_per_degree)
@@ -118,7 +120,12 @@ fn residuals(ring: &FocusRing) -> String {
         .map(|r| {
             let odd = ring.calibration.odd.map(|odd| odd + 1) == Some(r.number);
             vec![
-                format!("{}{}", r.number, if odd { " odd" } else { "" }),
+                match (odd, r.reading.by) {
+                    (true, _) => format!("{} odd", r.number),
+                    (false, Means::Engraving) => format!("{} engraved", r.number),
+                    (false, Means::Strip) => format!("{} check", r.number),
+                    (false, Means::Tape) => r.number.to_string(),
+                },
                 metres(r.reading.distance),
                 format!("{}°", plain(r.reading.at.to_deg(), 2)),
                 format!("{}°", signed(r.error.to_deg(), 2)),

@@ -2,7 +2,7 @@
 //!
 //! Only what no noise explains is refused here; which reading lies off the others is for the fit to say.
 
-use crate::calibration::{Reading, ReadingError};
+use crate::calibration::{Origin, Reading, ReadingError};
 use crate::units::{Angle, Distance, Length};
 
 use super::fault::{Fault, Place};
@@ -56,7 +56,9 @@ impl Taken<'_> {
 
 /// Notes what no noise explains.
 pub(super) fn check(doc: &Document, readings: &Readings<Reading>, expected: &Expected) {
-    let mut taken: Vec<Taken> = readings.items.iter().map(|(reading, place)| take(reading, place)).collect();
+    let zero = readings.items.iter().map(|(reading, _)| reading.at.to_deg()).fold(f64::INFINITY, f64::min);
+    let mut taken: Vec<Taken> =
+        readings.items.iter().map(|(reading, place)| take(reading, place, expected, zero)).collect();
     nearer_than_closest(&taken, expected).into_iter().for_each(|fault| readings.push(doc, fault));
     taken.sort_by(|a, b| a.nearness.total_cmp(&b.nearness));
     let found = impossible(&taken, expected);
@@ -75,8 +77,16 @@ fn impossible(taken: &[Taken], expected: &Expected) -> Vec<Fault> {
     [order, one_angle(taken, expected), one_distance(taken, expected)].into_iter().flatten().collect()
 }
 
-fn take<'r>(reading: &Reading, place: &'r Place) -> Taken<'r> {
-    let nearness = reading.distance.to_mm().map_or(0.0, f64::recip);
+/// The ring's first position is taken for infinity, where a point that travels with the lens is known to lie.
+fn take<'r>(reading: &Reading, place: &'r Place, expected: &Expected, zero: f64) -> Taken<'r> {
+    let ahead = match reading.from {
+        Origin::ImagePlane => 0.0,
+        Origin::Ahead { by, travels, .. } => {
+            let lead = expected.lead.filter(|_| travels).map_or(0.0, Length::to_mm);
+            by.to_mm() + lead / 360.0 * (reading.at.to_deg() - zero)
+        }
+    };
+    let nearness = reading.distance.to_mm().map_or(0.0, |mm| (mm + ahead).max(1.0).recip());
     Taken { reading: *reading, nearness, at: reading.at.to_deg(), place }
 }
 

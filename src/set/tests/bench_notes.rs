@@ -131,3 +131,12 @@ fn one_wild_reading_among_enough_is_left_to_the_fit() {
     let text = with("{ distance = \"0.7 m\", at = \"6.3 deg\" }, { distance = \"0.6 m\", at = \"7.59 deg\" }");
     assert!(super::refusals(&text).contains("these readings run backwards"));
 }
+
+#[test]
+fn readings_from_the_rim_are_held_against_the_closest_distance_from_the_image_plane() {
+    let from = "measured_from = { point = \"front rim\", ahead = \"70 mm\" }\nlead = \"18 mm\"";
+    let text = changed("distance = \"0.6 m\", at = \"75.9 deg\"", "distance = \"0.527 m\", at = \"75.9 deg\"");
+    read(&text.replace(THROW, from));
+    let nearer = text.replace("0.527 m", "0.47 m").replace(THROW, from);
+    assert!(super::refusals(&nearer).contains("a reading is nearer than `closest`"));
+}
