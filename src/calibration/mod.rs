@@ -4,6 +4,7 @@ mod chi_square;
 mod curve;
 #[cfg(test)]
 mod decisions;
+mod design;
 mod doubt;
 mod focus;
 mod iris;
@@ -11,9 +12,13 @@ mod least_squares;
 #[cfg(test)]
 mod messy;
 mod model;
+mod plan;
+#[cfg(test)]
+mod plan_checks;
 mod prior;
 mod repeats;
 mod seating;
+mod set_ups;
 #[cfg(test)]
 mod traced;
 mod travel;
@@ -21,7 +26,9 @@ mod travel;
 pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Measured, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+pub use plan::{Gain, Next, Plan, PlanError, Planner, SetUp, Worst};
 pub use seating::Seating;
+pub use set_ups::Tape;
 
 use crate::units::{Angle, Distance, Length, Stop};
 
