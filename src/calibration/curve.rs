@@ -25,6 +25,8 @@ pub(super) struct CurveFit {
     /// (u, standard error in degrees), in rising order.
     errors: Vec<(f64, f64)>,
     joints: Vec<Joint>,
+    known: Known,
+    readings: Vec<Reading>,
 }
 
 /// Readings at one distance joined.
@@ -70,7 +72,14 @@ impl CurveFit {
         };
         let points: Vec<(Distance, Angle)> = row.iter().map(point).collect::<Option<_>>().ok_or(too_few.clone())?;
         let law = CurveLaw::through(offset, &points).ok_or(too_few)?;
-        Ok(CurveFit { law, errors: row.into_iter().map(|(u, _, sigma)| (u, sigma)).collect(), joints })
+        let errors = row.into_iter().map(|(u, _, sigma)| (u, sigma)).collect();
+        Ok(CurveFit { law, errors, joints, known: *known, readings: readings.to_vec() })
+    }
+
+    /// The curve with one more reading.
+    pub fn with(&self, reading: &Reading) -> Option<Self> {
+        let readings: Vec<Reading> = self.readings.iter().chain([reading]).copied().collect();
+        CurveFit::new(&self.known, &readings).ok()
     }
 
     /// Standard error in degrees at a distance; `None` outside the readings.

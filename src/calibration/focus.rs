@@ -47,7 +47,7 @@ pub struct FocusCalibration {
     pub placing: Option<Measured>,
     /// What a user should know.
     pub doubts: Vec<Doubt>,
-    trust: Trust,
+    pub(super) trust: Trust,
 }
 
 /// A turn that was found, with its standard error.
@@ -87,8 +87,9 @@ pub struct Residual {
     pub expected: Angle,
 }
 
+/// What the errors of the marks come from.
 #[derive(Clone, Debug)]
-enum Trust {
+pub(super) enum Trust {
     Travel(Box<TravelFit>),
     Curve(CurveFit),
 }
@@ -209,7 +210,7 @@ impl FocusCalibration {
     }
 
     /// By how much the marks' errors are widened: readings that scatter more than chance allows say how true they are.
-    fn widening(&self) -> f64 {
+    pub(super) fn widening(&self) -> f64 {
         let believed = exceeding(self.chi_square, self.freedom) < WIDENED_FROM;
         self.reduced_chi_square().filter(|_| believed).unwrap_or(1.0).max(1.0).sqrt()
     }

@@ -4,6 +4,7 @@ mod chi_square;
 mod curve;
 #[cfg(test)]
 mod decisions;
+mod design;
 mod doubt;
 mod focus;
 mod iris;
@@ -12,9 +13,13 @@ mod light;
 #[cfg(test)]
 mod messy;
 mod model;
+mod plan;
+#[cfg(test)]
+mod plan_checks;
 mod prior;
 mod repeats;
 mod seating;
+mod set_ups;
 #[cfg(test)]
 mod traced;
 mod travel;
@@ -26,7 +31,9 @@ pub use light::{
     Exposure, ExposureUse, Exposures, LightCalibration, LightDoubt, LightEvidence, ReferenceExposure, TLaw,
     Transmittance, WideOpen,
 };
+pub use plan::{Gain, Next, Plan, PlanError, Planner, SetUp, Worst};
 pub use seating::Seating;
+pub use set_ups::Tape;
 
 use crate::units::{Angle, Distance, Length, Stop};
 

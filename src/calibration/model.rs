@@ -110,6 +110,11 @@ impl Model {
 
     /// The residual of a reading in degrees, law minus reading, with its slope along every unknown.
     fn row(&self, reading: &Reading) -> Option<Row<N>> {
+        Some(Row { residual: -self.off(reading)?, slope: self.slope(reading)? })
+    }
+
+    /// The slope of what a reading should say along every unknown.
+    pub fn slope(&self, reading: &Reading) -> Option<Vector> {
         let mut slope = angle_slope(&self.law, self.subject(reading)?)?;
         if let (Origin::Ahead { travels, .. }, true) = (reading.from, slope[C] != 0.0) {
             // dθ/dD = -dθ/dC, times dD along ahead, infinity and K
@@ -122,7 +127,7 @@ impl Model {
         }
         slope[PLAY] = way(reading);
         slope[PLACING] = f64::from(u8::from(reading.by == Means::Strip));
-        Some(Row { residual: -self.off(reading)?, slope })
+        Some(slope)
     }
 }
 

@@ -1,0 +1,225 @@
+//! Plans against all that could have been planned, against fits with the readings that they foresee, and against evenly
+//! spaced readings on lenses traced from published prescriptions.
+
+use super::design::{Design, Possible};
+use super::focus::Trust;
+use super::model::{Matrix, N, Vector};
+use super::plan::{Planner, SetUp};
+use super::set_ups::Tape;
+use super::traced::{Noise, Traced, median};
+use super::travel::TravelFit;
+use super::{FocusCalibration, Known, LawChoice, Origin, Reading};
+use crate::optics::TravelLaw;
+use crate::parallel;
+use crate::units::{Angle, Distance, Length};
+
+/// Distances evenly apart on the ring, with infinity.
+fn evenly_on_the_ring(law: &TravelLaw, closest: f64, count: usize) -> Vec<Distance> {
+    let turn = law.angle(Distance::mm(closest)).unwrap().to_deg() - law.infinity.to_deg();
+    let at = |i: usize| law.infinity.to_deg() + turn * i as f64 / (count - 1) as f64;
+    (0..count).map(|i| law.distance(Angle::deg(at(i))).unwrap()).collect()
+}
+
+/// The traced lenses whose law holds, with the law that is taken for theirs before anything is read.
+fn lenses() -> Vec<(Traced, FocusCalibration)> {
+    let nominal = |lens: Traced| {
+        lens.law()?;
+        let calibration = FocusCalibration::new(&lens.known(false), LawChoice::Auto, &[], &lens.error()).ok()?;
+        Some((lens, calibration))
+    };
+    let lenses: Vec<_> = Traced::all().into_iter().filter_map(nominal).collect();
+    assert_eq!(lenses.len(), 11);
+    lenses
+}
+
+fn travel(calibration: &FocusCalibration) -> &TravelFit {
+    match &calibration.trust {
+        Trust::Travel(fit) => fit,
+        Trust::Curve(_) => panic!("a curve"),
+    }
+}
+
+fn planner<'a>(lens: &Traced, known: &'a Known, calibration: &'a FocusCalibration) -> Planner<'a> {
+    Planner {
+        known,
+        calibration,
+        readings: &[],
+        error: lens.error(),
+        from: Origin::ImagePlane,
+        room: Length::mm(10_000.0),
+        far_target: true,
+        tape: Tape::Metres,
+        marks: evenly_on_the_ring(&travel(calibration).law(), lens.number("closest_mm"), 25),
+    }
+}
+
+fn subsets(count: usize, of: usize, visit: &mut impl FnMut(&[usize])) {
+    fn grow(chosen: &mut Vec<usize>, count: usize, of: usize, visit: &mut impl FnMut(&[usize])) {
+        if chosen.len() == count {
+            return visit(chosen);
+        }
+        for i in chosen.last().map_or(0, |last| last + 1)..of {
+            chosen.push(i);
+            grow(chosen, count, of, visit);
+            chosen.pop();
+        }
+    }
+    grow(&mut Vec::new(), count, of, visit);
+}
+
+#[test]
+fn no_subset_of_small_cases_is_two_percent_better_than_the_exchange() {
+    let mut worst_excess: f64 = 0.0;
+    for (lens, calibration) in lenses() {
+        let known = lens.known(false);
+        let planner = planner(&lens, &known, &calibration);
+        let all = planner.possible().unwrap();
+        let some: Vec<SetUp> = (0..20).map(|i| all[i * (all.len() - 1) / 19]).collect();
+        let fit = travel(&calibration);
+        let before = planner.information(fit, &some).unwrap();
+        let possible: Vec<Possible> = some.iter().map(|one| planner.tells(&fit.model, one).unwrap()).collect();
+        let marks: Vec<Vector> = planner.mark_slopes(fit).1;
+        for count in [3, 4] {
+            let turn = possible[0].at - possible[19].at;
+            for apart in [0.0, turn / (count - 1) as f64 / 3.0] {
+                let design = Design { before, possible: &possible, marks: &marks, apart };
+                let (chosen, found) = design.best(count).unwrap();
+                assert_eq!(chosen.len(), count);
+                let mut least = f64::INFINITY;
+                subsets(count, 20, &mut |chosen| {
+                    let near = chosen
+                        .iter()
+                        .enumerate()
+                        .any(|(k, i)| chosen[..k].iter().any(|j| (possible[*i].at - possible[*j].at).abs() < apart));
+                    if !near {
+                        least = least.min(design.worst(&design.covariance(chosen).unwrap()).1);
+                    }
+                });
+                worst_excess = worst_excess.max((found / least).sqrt() - 1.0);
+                assert!(found.sqrt() <= 1.02 * least.sqrt(), "{} {count}: {found}, best {least}", lens.name);
+            }
+        }
+    }
+    println!("at worst {:.2} % above the best", 100.0 * worst_excess);
+}
+
+/// The greatest difference of two covariances, each cell in units of its own two standard errors.
+fn difference(a: &Matrix, b: &Matrix) -> f64 {
+    let mut most: f64 = 0.0;
+    for i in 0..N {
+        for j in 0..N {
+            most = most.max((a[i][j] - b[i][j]).abs() / (b[i][i] * b[j][j]).sqrt());
+        }
+    }
+    most
+}
+
+#[test]
+fn the_foreseen_covariance_is_that_of_a_fit_with_the_reading() {
+    let rim = Origin::Ahead { by: Length::mm(60.0), error: Length::mm(1.0), travels: true };
+    let mut compared = 0;
+    for (lens, calibration) in lenses() {
+        for from in [Origin::ImagePlane, rim] {
+            let known = lens.known(false);
+            let mut planner = planner(&lens, &known, &calibration);
+            planner.from = from;
+            // from nothing: the plan's own readings, each where the nominal law has it
+            let plan = planner.plan(Some(5)).unwrap();
+            let read = |planner: &Planner, one: &SetUp| vec![planner.predicted(one).unwrap(); one.repeats];
+            let readings: Vec<Reading> = plan.set_ups.iter().flat_map(|one| read(&planner, one)).collect();
+            let fit = FocusCalibration::new(&known, LawChoice::Travel, &readings, &lens.error()).unwrap();
+            let off = difference(&travel(&plan.expected).covariance, &travel(&fit).covariance);
+            assert!(off < 1e-6, "{} from nothing: {off}", lens.name);
+            // and then one more
+            let planner = Planner { calibration: &fit, readings: &readings, ..planner };
+            for gain in planner.next().unwrap().unwrap().best {
+                let more: Vec<Reading> = readings.iter().copied().chain(read(&planner, &gain.set_up)).collect();
+                let after = FocusCalibration::new(&known, LawChoice::Travel, &more, &lens.error()).unwrap();
+                let sigma = after.angle_error(gain.after.distance).unwrap().to_deg();
+                assert!((gain.after.sigma.to_deg() / sigma - 1.0).abs() < 1e-6, "{}: {gain:?}, {sigma}", lens.name);
+                let sure =
+                    planner.marks.iter().all(|m| after.angle_error(*m).unwrap().to_deg() <= sigma * (1.0 + 1e-6));
+                assert!(sure, "{}", lens.name);
+                compared += 1;
+            }
+            let repeat = planner.next().unwrap().unwrap().repeat.unwrap();
+            let more: Vec<Reading> = readings.iter().copied().chain(read(&planner, &repeat.set_up)).collect();
+            let after = FocusCalibration::new(&known, LawChoice::Travel, &more, &lens.error()).unwrap();
+            let sigma = after.angle_error(repeat.after.distance).unwrap().to_deg();
+            assert!((repeat.after.sigma.to_deg() / sigma - 1.0).abs() < 1e-6, "{}: {repeat:?}, {sigma}", lens.name);
+        }
+    }
+    assert_eq!(compared, 66);
+}
+
+/// The median over simulated measurements of the greatest error on forty distances evenly over the ring, in degrees.
+fn measured(lens: &Traced, known: &Known, planner: &Planner, distances: &[Distance]) -> f64 {
+    let law = lens.law().unwrap();
+    let error = lens.error();
+    let judged = evenly_on_the_ring(&law, lens.number("closest_mm"), 40);
+    let mut noise = Noise(7);
+    let mut worst = Vec::new();
+    for _ in 0..200 {
+        let mut readings = Vec::new();
+        for distance in distances {
+            // what was taped is written down; where the target really stands is off by the tape's error, once for all repeats
+            let stands = match distance {
+                Distance::Infinity => Distance::Infinity,
+                Distance::Finite(mm) => Distance::mm(mm.to_mm() + noise.gauss() * error.tape_error(*mm).to_mm()),
+            };
+            let true_deg = law.angle(stands).unwrap().to_deg();
+            for _ in 0..planner.set_up(*distance).unwrap().repeats {
+                let at = Angle::deg(true_deg + error.at.to_deg() * noise.gauss());
+                readings.push(Reading::taped(*distance, at, error));
+            }
+        }
+        let fit = FocusCalibration::new(known, LawChoice::Travel, &readings, &error).unwrap();
+        let off = |d: &Distance| {
+            (fit.law.angle(*d).map_or(f64::INFINITY, Angle::to_deg) - law.angle(*d).unwrap().to_deg()).abs()
+        };
+        worst.push(judged.iter().map(off).fold(0.0, f64::max));
+    }
+    median(worst)
+}
+
+/// The plan's median, and those of as many distances even in distance, on the ring, and in 1/D.
+fn against_even(lens: &Traced, calibration: &FocusCalibration) -> (usize, [f64; 4]) {
+    let known = lens.known(false);
+    let planner = planner(lens, &known, calibration);
+    let planned: Vec<Distance> = planner.plan(None).unwrap().set_ups.iter().map(|one| one.taped).collect();
+    let count = planned.len();
+    let closest = lens.number("closest_mm");
+    let room = planner.room.to_mm();
+    let even = |to: f64, share: f64| closest + (to - closest) * share;
+    let in_distance: Vec<Distance> = std::iter::once(Distance::Infinity)
+        .chain((0..count - 1).map(|i| Distance::mm(even(room, i as f64 / (count - 2) as f64))))
+        .collect();
+    let on_ring = evenly_on_the_ring(&travel(calibration).law(), closest, count);
+    let in_nearness: Vec<Distance> = std::iter::once(Distance::Infinity)
+        .chain((1..count).map(|i| Distance::mm(closest * (count - 1) as f64 / i as f64)))
+        .collect();
+    let designs = [planned, in_distance, on_ring, in_nearness];
+    println!("{}: {:?}", lens.name, designs[0].iter().map(ToString::to_string).collect::<Vec<_>>());
+    (count, designs.map(|distances| measured(lens, &known, &planner, &distances)))
+}
+
+#[test]
+fn planned_readings_leave_a_smaller_worst_error_than_evenly_spaced_ones() {
+    let lenses = lenses();
+    let found = parallel::each(&lenses, |(lens, calibration)| against_even(lens, calibration));
+    let mut gains: [Vec<f64>; 3] = Default::default();
+    for ((lens, _), (count, [planned, in_distance, on_ring, in_nearness])) in lenses.iter().zip(found) {
+        println!(
+            "{}: {count} set-ups, planned {planned:.3}, even in distance {in_distance:.3}, on the ring {on_ring:.3}, in 1/D \
+             {in_nearness:.3}",
+            lens.name
+        );
+        assert!(planned < in_distance, "{}: {planned}, even in distance {in_distance}", lens.name);
+        for (gains, other) in gains.iter_mut().zip([in_distance, on_ring, in_nearness]) {
+            gains.push(planned / other);
+        }
+    }
+    let medians = gains.map(median);
+    println!("planned over even in distance, on the ring, in 1/D: {medians:.3?}");
+    assert!(medians.iter().all(|ratio| *ratio < 1.0), "{medians:?}");
+}
