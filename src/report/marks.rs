@@ -197,7 +197,7 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
 }
 
 /// No lens stops down further (common practice): where more would be needed, no stop hides the error.
-const SMALLEST_STOP: f64 = 64.0;
+pub(super) const SMALLEST_STOP: f64 = 64.0;
 
 fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
     let head = ["mark", "distance", "angle", "arc", "± ring", "± distance", "sharp wide open", "trust from"];
