@@ -72,6 +72,7 @@ pub struct Assembly<'a> {
 }
 
 /// A focus ring with its law and marks.
+#[derive(Clone)]
 pub struct FocusRing<'a> {
     /// What the file says.
     pub focus: &'a Focus,

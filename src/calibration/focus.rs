@@ -91,7 +91,7 @@ pub struct Residual {
 #[derive(Clone, Debug)]
 pub(super) enum Trust {
     Travel(Box<TravelFit>),
-    Curve(CurveFit),
+    Curve(Box<CurveFit>),
 }
 
 impl FocusCalibration {
@@ -292,7 +292,7 @@ impl Bench<'_> {
             play,
             placing,
             doubts,
-            trust: Trust::Curve(fit),
+            trust: Trust::Curve(Box::new(fit)),
         })
     }
 

@@ -28,6 +28,8 @@ const MOST: usize = 12;
 const WORTH_A_SET_UP: f64 = 0.10;
 /// With some readings there, one more that gains less is not worth it.
 const WORTH_A_READING: f64 = 0.05;
+/// A stretch without readings over this share of the turn can hide a cam (common practice, no source).
+const WIDE: f64 = 0.4;
 /// How often one set-up is read at the most: then the eye's own habit outweighs chance (common practice, no source).
 const MOST_REPEATS: usize = 5;
 /// Distances that are offered, at the most: about evenly dense on the ring they are closer than a ring is read.
@@ -91,6 +93,8 @@ pub struct Plan {
     pub expected: FocusCalibration,
     /// The mark that will be least sure then.
     pub worst: Worst,
+    /// Amid the widest stretch of the ring that no reading covers, where that is wide enough to hide a cam.
+    pub amid: Option<SetUp>,
     /// The same error for each number of set-ups that was looked at.
     pub numbers: Vec<(usize, Angle)>,
 }
@@ -206,8 +210,9 @@ impl Planner<'_> {
         };
         // where a curve does not reach, only the ends
         all.retain(|one| one.at.is_some() || [first.taped, last.taped].contains(&one.taped));
-        let reached = || all.iter().filter_map(|one| one.at);
-        let span = reached().next().zip(reached().last()).map_or(0.0, |(near, far)| near.to_deg() - far.to_deg());
+        let mut reached = all.iter().filter_map(|one| one.at);
+        let ends = reached.next().and_then(|near| Some((near, reached.next_back()?)));
+        let span = ends.map_or(0.0, |(near, far)| near.to_deg() - far.to_deg());
         let step = span / (MOST_POSSIBLE - 3) as f64;
         let mut kept: Vec<SetUp> = Vec::new();
         for one in all {
@@ -406,7 +411,20 @@ impl Planner<'_> {
         expected.trust = Trust::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
         let set_ups = far_to_near(chosen.0.iter().map(|i| set_ups[*i]).collect());
         let worst = Worst { distance: *marks.get(place).ok_or(PlanError::OutOfReach)?, sigma };
-        Ok(Plan { set_ups, expected, worst, numbers })
+        let amid = self.amid(&set_ups, possible);
+        Ok(Plan { set_ups, expected, worst, amid, numbers })
+    }
+
+    /// The distance amid the widest stretch between readings, where it takes up much of the ring.
+    fn amid(&self, set_ups: &[SetUp], possible: &[SetUp]) -> Option<SetUp> {
+        let (readings, law) = (self.readings.iter(), &self.calibration.law);
+        let read = readings.filter_map(|reading| Some(law.angle(reading.distance)?.to_deg()));
+        let mut at: Vec<f64> = set_ups.iter().filter_map(|one| Some(one.at?.to_deg())).chain(read).collect();
+        at.sort_by(f64::total_cmp);
+        let widest = at.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
+        let off = |one: &SetUp| (one.at.map_or(f64::INFINITY, Angle::to_deg) - 0.5 * (widest[0] + widest[1])).abs();
+        let wide = widest[1] - widest[0] > WIDE * (at.last()? - at.first()?);
+        possible.iter().min_by(|a, b| off(a).total_cmp(&off(b))).filter(|_| wide).copied()
     }
 
     fn next_for_law(&self, fit: &TravelFit, possible: &[SetUp]) -> Option<Next> {
@@ -475,8 +493,8 @@ impl Planner<'_> {
         }
         let worst = self.worst_on(&curve);
         let mut expected = self.calibration.clone();
-        expected.trust = Trust::Curve(curve);
-        Plan { set_ups: far_to_near(set_ups), expected, worst, numbers }
+        expected.trust = Trust::Curve(Box::new(curve));
+        Plan { set_ups: far_to_near(set_ups), expected, worst, amid: None, numbers }
     }
 
     fn next_for_curve(&self, fit: &CurveFit, possible: &[SetUp]) -> Next {

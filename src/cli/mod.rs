@@ -9,6 +9,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 mod check;
 mod draw;
+mod plan;
 
 use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
@@ -41,6 +42,8 @@ enum Command {
         /// The file to write
         file: PathBuf,
     },
+    /// Say which distances to set up and how true the marks will be; later, which reading to take next
+    Plan(PlanArguments),
     /// Report how well the laws fit the readings
     Fit {
         #[command(flatten)]
@@ -128,6 +131,18 @@ struct Chosen {
     /// Only this lens; may be given several times
     #[arg(long, value_name = "NAME")]
     lens: Vec<String>,
+}
+
+#[derive(Args)]
+struct PlanArguments {
+    #[command(flatten)]
+    report: ReportArguments,
+    /// How many distances to plan, 1 to 20; as many as are worth it unless told
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=20))]
+    readings: Option<u8>,
+    /// How far away a target can be set up, like "6 m" or "20 ft"; the set's own room unless told
+    #[arg(long, value_name = "LENGTH", value_parser = plan::room)]
+    room: Option<Length>,
 }
 
 #[derive(Args)]
@@ -269,6 +284,7 @@ fn say(line: impl fmt::Display) {
 fn execute(command: Command) -> Result<(), Failure> {
     match command {
         Command::New { file } => new(&file),
+        Command::Plan(arguments) => plan::plan(&arguments),
         Command::Fit { report, plot } => fit(&report, plot.as_deref()),
         Command::Marks { report } => tell(&report, [report::marks_text, report::marks_csv], report::marks_json),
         Command::Compare { report } => tell(&report, [report::compare_text, report::compare_csv], report::compare_json),

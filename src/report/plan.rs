@@ -1,0 +1,340 @@
+//! The plan as a person reads it: how many, where, how true, a form to fill in, and how to measure.
+
+use serde_json::{Value, json};
+
+use super::table::table;
+use super::words::{amount, metres, plain, round_in_unit, spoken};
+use super::{csv, document, number};
+use crate::assembly::{Assembly, FocusRing, Trust};
+use crate::calibration::{Gain, Next, Origin, Plan, SetUp, Tape, Worst};
+use crate::scale::BandUnit;
+use crate::units::{Angle, Distance, Length, Stop};
+
+/// A lens with its plan.
+pub struct Planned<'a> {
+    /// The lens.
+    pub assembly: &'a Assembly<'a>,
+    /// Its focus ring.
+    pub ring: &'a FocusRing<'a>,
+    /// What to set up.
+    pub plan: Plan,
+    /// What one more reading would bring, where there are readings.
+    pub next: Option<Next>,
+    /// From where on a target is as good as infinity.
+    pub infinity_from: Option<Distance>,
+    /// The farthest distance that can be taped.
+    pub room: Length,
+    /// Whether the room was told, and not taken for granted.
+    pub room_told: bool,
+    /// The marks of the scale.
+    pub marks: Vec<Distance>,
+    /// What the tape is divided in.
+    pub tape: Tape,
+    /// Whether a number of set-ups was asked for.
+    pub wanted: bool,
+}
+
+impl Planned<'_> {
+    /// Whether there is anything to set up: not where the readings are enough and no more was asked for.
+    fn goes_on(&self) -> bool {
+        self.wanted || !self.next.as_ref().is_some_and(Next::enough)
+    }
+
+    fn said(&self, distance: Distance) -> String {
+        round_in_unit(distance, if self.tape == Tape::Feet { BandUnit::Foot } else { BandUnit::Metre })
+    }
+
+    fn on_ring(&self, sigma: Angle) -> String {
+        format!("± {:.2} mm", sigma.to_deg() * self.ring.mm_per_degree)
+    }
+
+    /// How true the marks will be.
+    fn expected(&self) -> FocusRing<'_> {
+        let mut ring = self.ring.clone();
+        ring.calibration = self.plan.expected.clone();
+        ring
+    }
+
+    /// `the worst mark, 0.65 m, will be good to ± 0.35 mm on the ring (± 8 mm in distance)`.
+    fn promise(&self, ring: &FocusRing, worst: Worst, verb: &str) -> String {
+        let trust = ring.trust(self.assembly.lens, worst.distance);
+        let far = trust.and_then(|trust| match trust.distance {
+            Distance::Finite(half) if self.tape == Tape::Feet && half.to_mm() >= 6.35 => {
+                Some(format!(" (± {} in distance)", spoken(half.to_mm(), BandUnit::Foot)))
+            }
+            Distance::Finite(half) if half.to_mm() < 1000.0 => Some(format!(" (± {:.0} mm in distance)", half.to_mm())),
+            Distance::Finite(half) => Some(format!(" (± {:.1} m in distance)", half.to_mm() / 1000.0)),
+            Distance::Infinity => None,
+        });
+        let distance = self.said(worst.distance);
+        let on_ring = self.on_ring(worst.sigma);
+        format!("the worst mark, {distance}, {verb} good to {on_ring} on the ring{}", far.unwrap_or_default())
+    }
+
+    /// From which distance or stop on the marks are true: two standard errors stay inside the depth of field.
+    fn truth(&self, ring: &FocusRing) -> Option<String> {
+        let lens = self.assembly.lens;
+        let widest = lens.widest_stop?.number() * (1.0 + 1e-9);
+        let stop = |distance: &Distance| -> Option<Stop> {
+            let trust: Trust = ring.trust(lens, *distance)?;
+            trust.sharp_from
+        };
+        let stops: Vec<(Distance, Option<Stop>)> = self.marks.iter().rev().map(|mark| (*mark, stop(mark))).collect();
+        let open = |stop: &Option<Stop>| stop.is_some_and(|stop| stop.number() <= widest);
+        let wide_open: Vec<Distance> = stops.iter().take_while(|one| open(&one.1)).map(|one| one.0).collect();
+        let most = stops.iter().filter_map(|one| one.1).max_by(|a, b| a.number().total_cmp(&b.number()))?;
+        let stopped = match most.number() {
+            number if number > crate::assembly::SMALLEST_STOP => String::new(),
+            _ => format!(", at every mark from f/{} on", most.label()),
+        };
+        Some(match wide_open.last() {
+            Some(_) if wide_open.len() == stops.len() => "true wide open at every mark".to_string(),
+            Some(Distance::Finite(mm)) => {
+                format!("true wide open from {} out{stopped}", self.said(Distance::Finite(*mm)))
+            }
+            Some(Distance::Infinity) => format!("true wide open at infinity alone{stopped}"),
+            None if stopped.is_empty() => "not true at every mark at any stop".to_string(),
+            None => format!("not true wide open{}", stopped.replacen(", at", ", but at", 1)),
+        })
+    }
+}
+
+fn degrees(at: Option<Angle>) -> String {
+    at.map_or_else(|| "-".to_string(), |at| format!("{}°", plain(at.to_deg(), 0)))
+}
+
+/// The plans as text: each lens, then how to measure.
+pub fn plan_text(planned: &[Planned]) -> String {
+    let mut out = String::new();
+    for one in planned {
+        out.push_str(&format!("{}\n\n", one.assembly.lens.name));
+        if let Some(next) = &one.next {
+            out.push_str(&so_far(one, next));
+        } else {
+            out.push_str("  nothing read yet: planned from what is known of the lens\n");
+        }
+        if one.goes_on() {
+            out.push_str(&form(one));
+        }
+        out.push('\n');
+    }
+    if planned.iter().any(Planned::goes_on) {
+        out.push_str(&how_to_measure(planned));
+    }
+    out
+}
+
+fn so_far(one: &Planned, next: &Next) -> String {
+    let count = one.ring.focus.readings.len();
+    let mut out = format!("  after {}: {}", amount(count, "reading"), one.promise(one.ring, next.now, "is"));
+    out.push_str(&one.truth(one.ring).map_or("\n".to_string(), |truth| format!(";\n  {truth}\n")));
+    if !next.unread.is_empty() {
+        let names: Vec<String> = next.unread.iter().map(|one_more| one.said(one_more.taped)).collect();
+        out.push_str(&format!("  the curve ends before {}: read that first\n", names.join(" and ")));
+    }
+    let row = |gain: &Gain, what: String| {
+        let share = 100.0 * (1.0 - gain.after.sigma.to_deg() / next.now.sigma.to_deg());
+        vec![
+            what,
+            degrees(gain.set_up.at),
+            format!("{} x", gain.set_up.repeats),
+            one.on_ring(gain.after.sigma),
+            one.said(gain.after.distance),
+            format!("{} %", plain(share, 0)),
+        ]
+    };
+    let mut rows: Vec<Vec<String>> = next.best.iter().map(|gain| row(gain, one.said(gain.set_up.taped))).collect();
+    rows.extend(next.repeat.as_ref().map(|gain| row(gain, format!("{} once more", one.said(gain.set_up.taped)))));
+    if !rows.is_empty() {
+        out.push_str("\n  one more set-up, and the worst mark then:\n");
+        out.push_str(&table(&["set up", "ring about", "read", "± ring", "at", "gain"], &rows, 1));
+    }
+    if next.enough() {
+        out.push_str(&format!(
+            "  enough: another reading, wherever, tells less than a twentieth of the ± {:.2} mm that is left\n",
+            next.now.sigma.to_deg() * one.ring.mm_per_degree
+        ));
+    } else if let (Some(best), Some(repeat)) = (next.best.first(), &next.repeat)
+        && repeat.after.sigma.to_deg() <= best.after.sigma.to_deg() * 1.02
+    {
+        let again = one.said(repeat.set_up.taped);
+        out.push_str(&format!("  reading {again} once more helps as much: nothing new has to be set up\n"));
+    }
+    out
+}
+
+/// What the set-ups promise, and blanks for what is read.
+fn form(one: &Planned) -> String {
+    let ring = one.expected();
+    let count = one.plan.set_ups.len();
+    let these = match (count, &one.next) {
+        (1, Some(_)) => "with this set-up more".to_string(),
+        (_, Some(_)) => format!("with these {count} set-ups more"),
+        _ => format!("with these {}", amount(count, "set-up")),
+    };
+    let mut out = format!("\n  {these} {}", one.promise(&ring, one.plan.worst, "will be"));
+    out.push_str(&one.truth(&ring).map_or("\n".to_string(), |truth| format!(";\n  {truth}\n")));
+    let others: Vec<String> = one
+        .plan
+        .numbers
+        .iter()
+        .filter(|(number, _)| *number != count)
+        .map(|(number, sigma)| format!("{number} would leave {}", one.on_ring(*sigma)))
+        .collect();
+    if !others.is_empty() {
+        out.push_str(&format!("  {}\n", others.join(", ")));
+    }
+    let most = one.plan.set_ups.iter().map(|set_up| set_up.repeats).max().unwrap_or(1);
+    const BLANK: &str = "________";
+    let row = |set_up: &SetUp| {
+        let mut row = vec![one.said(set_up.taped), degrees(set_up.at), format!("{} x", set_up.repeats)];
+        row.extend((0..most).map(|i| if i < set_up.repeats { BLANK.to_string() } else { String::new() }));
+        row.push(BLANK.to_string());
+        row
+    };
+    let rows: Vec<Vec<String>> = one.plan.set_ups.iter().map(row).collect();
+    let numbers: Vec<String> = (1..=most).map(|i| i.to_string()).collect();
+    let mut head = vec!["set up", "ring about", "read"];
+    head.extend(numbers.iter().map(String::as_str));
+    head.push("way back");
+    out.push('\n');
+    out.push_str(&table(&head, &rows, 1));
+    out.push('\n');
+    if let Origin::Ahead { by, travels, .. } = one.ring.focus.measured_from {
+        let point = if travels { "front rim of the lens" } else { "fixed point" };
+        out.push_str(&format!(
+            "  distances are taped from the {point}, {} ahead of the image plane with the ring at infinity\n",
+            by
+        ));
+    }
+    if one.plan.set_ups.iter().any(|set_up| set_up.taped.is_infinite())
+        && let Some(from) = one.infinity_from
+    {
+        let about = one.said(Distance::mm((from.to_mm().unwrap_or(0.0) / 10_000.0).ceil() * 10_000.0));
+        let about =
+            if one.tape == Tape::Feet { format!("{:.0} ft", from.to_mm().unwrap_or(0.0) / 304.8) } else { about };
+        out.push_str(&format!(
+            "  infinity: anything farther than {about} (the ring cannot be read finely enough to tell)\n"
+        ));
+    }
+    if let Some(amid) = &one.plan.amid {
+        out.push_str(&format!(
+            "  no set-up lies near {}: where you suspect a cam and not a plain thread, read there as well\n",
+            one.said(amid.taped)
+        ));
+    }
+    if !one.room_told {
+        let room = metres(Distance::Finite(one.room));
+        out.push_str(&format!(
+            "  within {room}, as no room is told: room = \"6 m\" in [set], or --room, says otherwise\n"
+        ));
+    }
+    out
+}
+
+/// Once for all lenses.
+fn how_to_measure(planned: &[Planned]) -> String {
+    let infinity = planned.iter().any(|one| one.plan.set_ups.iter().any(|set_up| set_up.taped.is_infinite()));
+    // Ray-traced lenses of US patents 1,998,704, 2,854,889, 3,583,791 and 4,359,272, moved as a whole: the focus of least rms
+    // spot over the whole pupil against the paraxial one, counted from infinity, is at worst 0.90 to 9.10 degrees of ring
+    // off wide open and 0.09 to 3.22 two stops down.
+    let mut out = String::from(
+        "How to measure
+  Tape from the image plane mark of the camera to the chart, unless a line above says otherwise.
+  Work down the form: the ring is then always turned toward close, and its play stays on one side. Read again on the way
+  back if the ring has play, and put those down with turned = \"toward infinity\".
+  Read the turn of the ring in degrees from any zero, growing toward close; or put a strip of paper round it and mark it
+  under the index: turn = 360 deg x length to the mark / length of the strip once round.
+  Read as often as the form says, turning the ring away and back each time: times = (error of the ring / error of the tape
+  in degrees of ring) squared, 1 to 5. More would not help: every repeat shares the error of the tape.
+  Focus at the stop that will be used. Old lenses shift their focus as they are stopped down: ray-traced old designs, moved
+  as a whole, come out up to 9.1° of ring off wide open, and up to 3.2° two stops down.
+",
+    );
+    if infinity {
+        out.push_str("  The target for infinity is never the Sun: through a lens it burns eyes and sets fire.\n");
+    }
+    out
+}
+
+/// A readings file with empty cells, for one lens.
+pub fn plan_csv(planned: &[Planned]) -> String {
+    let mut out = String::new();
+    for one in planned {
+        let rows: Vec<Vec<String>> = one
+            .plan
+            .set_ups
+            .iter()
+            .filter(|_| one.goes_on())
+            .flat_map(|set_up| {
+                let distance = if set_up.taped.is_infinite() { "inf".to_string() } else { one.said(set_up.taped) };
+                vec![vec![distance, String::new(), "toward close".to_string()]; set_up.repeats]
+            })
+            .collect();
+        out.push_str(&format!(
+            "# {}: fill in the ring's turn, like 41.5 deg, growing toward close focus\n",
+            one_line(one)
+        ));
+        out.push_str(&csv(&["distance", "at", "turned"], &rows));
+    }
+    out
+}
+
+fn one_line(one: &Planned) -> String {
+    one.assembly.lens.name.replace(['\n', '\r'], " ")
+}
+
+/// The plans as JSON.
+pub fn plan_json(set: &str, planned: &[Planned]) -> String {
+    let millimetres = |d: Distance| d.to_mm().map(|mm| number(mm, 4));
+    let set_up = |set_up: &SetUp| {
+        json!({
+            "distance_mm": millimetres(set_up.taped),
+            "from_image_plane_mm": millimetres(set_up.subject),
+            "at_deg": set_up.at.map(|at| number(at.to_deg(), 4)),
+            "repeats": set_up.repeats,
+        })
+    };
+    let lens = |one: &Planned| -> Value {
+        let worst = |worst: Worst| {
+            json!({
+                "distance_mm": millimetres(worst.distance),
+                "sigma_deg": number(worst.sigma.to_deg(), 6),
+                "sigma_mm": number(worst.sigma.to_deg() * one.ring.mm_per_degree, 6),
+            })
+        };
+        let gain = |gain: &Gain| json!({ "set_up": set_up(&gain.set_up), "worst_mark": worst(gain.after) });
+        let ring = one.expected();
+        let mark = |distance: &Distance| {
+            let trust = ring.trust(one.assembly.lens, *distance);
+            json!({
+                "distance_mm": millimetres(*distance),
+                "sigma_deg": trust.map(|trust| number(trust.sigma.to_deg(), 6)),
+                "sharp_from_stop": trust.and_then(|trust| trust.sharp_from).map(|stop| number(stop.number(), 6)),
+            })
+        };
+        let numbers =
+            |(count, sigma): &(usize, Angle)| json!({ "set_ups": count, "sigma_deg": number(sigma.to_deg(), 6) });
+        json!({
+            "name": one.assembly.lens.name,
+            "focus": {
+                "readings": one.ring.focus.readings.len(),
+                "room_mm": number(one.room.to_mm(), 4),
+                "infinity_from_mm": one.infinity_from.and_then(millimetres),
+                "set_ups": one.plan.set_ups.iter().map(set_up).collect::<Vec<_>>(),
+                "worst_mark": worst(one.plan.worst),
+                "marks": one.marks.iter().map(mark).collect::<Vec<_>>(),
+                "numbers": one.plan.numbers.iter().map(numbers).collect::<Vec<_>>(),
+                "next": one.next.as_ref().map(|next| json!({
+                    "worst_mark_now": worst(next.now),
+                    "best": next.best.iter().map(gain).collect::<Vec<_>>(),
+                    "repeat": next.repeat.as_ref().map(gain),
+                    "unread": next.unread.iter().map(set_up).collect::<Vec<_>>(),
+                    "enough": next.enough(),
+                })),
+            },
+        })
+    };
+    let lenses: Vec<Value> = planned.iter().map(lens).collect();
+    document(&json!({ "set": set, "lenses": lenses }))
+}
