@@ -4,6 +4,10 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
+mod checks;
+
+pub use checks::{JudgedScale, WithChecks, with_checks};
+
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration};
 use crate::lettering::{Face, Lettering};
@@ -269,7 +273,7 @@ impl FocusRing<'_> {
 }
 
 /// The next third stop at or above a number.
-fn next_third(number: f64) -> Stop {
+pub fn next_third(number: f64) -> Stop {
     Stop::from_sixths(((12.0 * number.log2() / 2.0 - 1e-9).ceil() as i32) * 2)
 }
 

@@ -17,11 +17,13 @@ mod seating;
 #[cfg(test)]
 mod traced;
 mod travel;
+mod verdict;
 
 pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Measured, Residual};
 pub use iris::{IrisCalibration, IrisDoubt, IrisError};
 pub use seating::Seating;
+pub use verdict::{Blind, Camera, Judgement, Miss, Standing, Verdict};
 
 use crate::units::{Angle, Distance, Length, Stop};
 

@@ -10,19 +10,19 @@ use crate::check::assert_close;
 use crate::optics::{CurveLaw, TravelLaw};
 use crate::units::{Angle, Distance, Length};
 
-struct Traced {
-    name: String,
+pub(super) struct Traced {
+    pub name: String,
     raw: Value,
-    moves: Moves,
-    floating: bool,
-    cam: bool,
+    pub moves: Moves,
+    pub floating: bool,
+    pub cam: bool,
     table: Vec<(Distance, f64)>,
     readings: Vec<(Distance, f64)>,
     held_out: Vec<(Distance, f64)>,
 }
 
 impl Traced {
-    fn all() -> Vec<Traced> {
+    pub fn all() -> Vec<Traced> {
         let data: Value = serde_json::from_str(include_str!("../../tests/data/traced-lenses.json")).unwrap();
         let pairs = |value: &Value| {
             let pair = |p: &Value| (p[0].as_f64().map_or(Distance::Infinity, Distance::mm), p[1].as_f64().unwrap());
@@ -49,12 +49,12 @@ impl Traced {
         Traced::all().into_iter().find(|lens| lens.name == name).unwrap()
     }
 
-    fn number(&self, key: &str) -> f64 {
+    pub fn number(&self, key: &str) -> f64 {
         self.raw[key].as_f64().unwrap()
     }
 
     /// What its user knows: name ring, lead, what moves; the gap where `gap` says so.
-    fn known(&self, gap: bool) -> Known {
+    pub fn known(&self, gap: bool) -> Known {
         Known {
             focal_length: Length::mm(self.number("focal_length_mm")),
             principal_gap: gap.then(|| Length::mm(self.number("principal_gap_mm"))),
@@ -65,7 +65,7 @@ impl Traced {
         }
     }
 
-    fn error(&self) -> ReadingError {
+    pub fn error(&self) -> ReadingError {
         ReadingError {
             distance: Length::mm(self.number("distance_sigma_mm")),
             share: self.number("distance_sigma_share"),
@@ -81,7 +81,7 @@ impl Traced {
     }
 
     /// The true angle at any distance: the law, or the fine table interpolated.
-    fn truth(&self) -> Box<dyn Fn(Distance) -> f64> {
+    pub fn truth(&self) -> Box<dyn Fn(Distance) -> f64> {
         if let Some(law) = self.law() {
             return Box::new(move |d| law.angle(d).unwrap().to_deg());
         }
@@ -92,7 +92,7 @@ impl Traced {
     }
 
     /// The whole table with infinity, as readings without error.
-    fn exact(&self) -> Vec<Reading> {
+    pub fn exact(&self) -> Vec<Reading> {
         let table = self.table.iter().copied().chain([(Distance::Infinity, 0.0)]);
         table.map(|(distance, at)| Reading::taped(distance, Angle::deg(at), self.error())).collect()
     }
@@ -124,7 +124,7 @@ impl Traced {
 }
 
 /// SplitMix64 (Steele, Lea, Flood 2014) and the Box-Muller transform: the same draws on every machine.
-struct Noise(u64);
+pub(super) struct Noise(pub u64);
 
 impl Noise {
     fn uniform(&mut self) -> f64 {
@@ -135,13 +135,13 @@ impl Noise {
         ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    fn gauss(&mut self) -> f64 {
+    pub fn gauss(&mut self) -> f64 {
         let radius = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
         radius * (2.0 * std::f64::consts::PI * self.uniform()).cos()
     }
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
+pub(super) fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values[values.len() / 2]
 }

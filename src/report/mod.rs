@@ -11,6 +11,7 @@ mod fit;
 mod marks;
 mod plot;
 mod table;
+mod verify;
 mod words;
 
 use std::fmt;
@@ -21,6 +22,7 @@ pub use findings::findings_picture;
 pub use fit::{fit_csv, fit_json, fit_line, fit_text};
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
 pub use plot::plot;
+pub use verify::{Verified, verify_csv, verify_json, verify_text};
 
 use serde_json::Value;
 
