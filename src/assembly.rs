@@ -4,9 +4,11 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
+mod checks;
 mod trust;
 
-pub use trust::{Parts, SMALLEST_STOP, Trust};
+pub use checks::{JudgedScale, WithChecks, with_checks};
+pub use trust::{Parts, SMALLEST_STOP, Trust, next_third};
 
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};

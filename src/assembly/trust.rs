@@ -204,7 +204,7 @@ impl IrisRing<'_> {
 }
 
 /// The next third stop at or above a number.
-fn next_third(number: f64) -> Stop {
+pub fn next_third(number: f64) -> Stop {
     Stop::from_sixths(((12.0 * number.log2() / 2.0 - 1e-9).ceil() as i32) * 2)
 }
 

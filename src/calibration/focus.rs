@@ -91,7 +91,8 @@ pub struct Residual {
 #[derive(Clone, Debug)]
 pub(super) enum Trust {
     Travel(Box<TravelFit>),
-    Curve(Box<CurveFit>),
+    /// With what its readings have in common, where they have.
+    Curve(Box<CurveFit>, Option<Box<Model>>),
 }
 
 impl FocusCalibration {
@@ -220,9 +221,19 @@ impl FocusCalibration {
     pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
         let sigma = match &self.trust {
             Trust::Travel(fit) => fit.angle_error(distance)? * self.widening(),
-            Trust::Curve(fit) => fit.angle_error(distance)?,
+            Trust::Curve(fit, _) => fit.angle_error(distance)?,
         };
         Angle::try_deg(sigma)
+    }
+
+    /// From the image plane to the subject of a reading that the law was not fitted to.
+    pub(super) fn subject(&self, reading: &Reading) -> Option<Distance> {
+        match &self.trust {
+            Trust::Travel(fit) => fit.model.subject(reading),
+            Trust::Curve(_, Some(model)) => model.subject(reading),
+            // all its readings were taped from the image plane
+            Trust::Curve(_, None) => Some(reading.distance),
+        }
     }
 }
 
@@ -246,12 +257,9 @@ impl Bench<'_> {
 
     /// The readings as distances from the image plane at positions without play, for a curve that knows of neither.
     fn plain(&self, fit: Option<&TravelFit>) -> Vec<(usize, Reading)> {
-        let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
+        let model = fit.map(|fit| self.beside_a_curve(fit));
         let plain = |reading: &Reading| -> Option<Reading> {
-            let Some(fit) = fit else { return Some(*reading) };
-            let mut model = fit.model;
-            // a wrong law still knows play and zero, but a caliper knows the travel of the rim better
-            model.law.k_mm_per_deg = lead.unwrap_or(model.law.k_mm_per_deg);
+            let Some(model) = &model else { return Some(*reading) };
             let distance = model.subject(reading)?;
             let at = Angle::try_deg(reading.at.to_deg() - model.aside(reading))?;
             let mut plain = Reading { distance, at, from: Origin::ImagePlane, ..*reading };
@@ -261,6 +269,15 @@ impl Bench<'_> {
             Some(plain)
         };
         self.readings.iter().enumerate().filter_map(|(i, reading)| Some((i, plain(reading)?))).collect()
+    }
+
+    /// What readings have in common beside a curve: a wrong law still knows play and zero, but a caliper knows the travel
+    /// of the rim better.
+    fn beside_a_curve(&self, fit: &TravelFit) -> Model {
+        let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
+        let mut model = fit.model;
+        model.law.k_mm_per_deg = lead.unwrap_or(model.law.k_mm_per_deg);
+        model
     }
 
     /// The curve through the readings.
@@ -292,7 +309,7 @@ impl Bench<'_> {
             play,
             placing,
             doubts,
-            trust: Trust::Curve(Box::new(fit)),
+            trust: Trust::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
         })
     }
 

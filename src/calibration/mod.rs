@@ -23,6 +23,7 @@ mod set_ups;
 #[cfg(test)]
 mod traced;
 mod travel;
+mod verdict;
 
 pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Measured, Residual};
@@ -34,6 +35,7 @@ pub use light::{
 pub use plan::{Gain, Next, Plan, PlanError, Planner, SetUp, Worst};
 pub use seating::Seating;
 pub use set_ups::Tape;
+pub use verdict::{Blind, Camera, Judgement, Miss, Standing, Verdict};
 
 use crate::units::{Angle, Distance, Length, Stop};
 

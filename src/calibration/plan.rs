@@ -151,7 +151,7 @@ impl Planner<'_> {
         let possible = self.possible()?;
         match &self.calibration.trust {
             Trust::Travel(fit) => self.plan_for_law(fit, &possible, count),
-            Trust::Curve(fit) => Ok(self.plan_for_curve(fit, &possible, count)),
+            Trust::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
         }
     }
 
@@ -166,7 +166,7 @@ impl Planner<'_> {
         let possible = self.possible()?;
         Ok(Some(match &self.calibration.trust {
             Trust::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
-            Trust::Curve(fit) => self.next_for_curve(fit, &possible),
+            Trust::Curve(fit, _) => self.next_for_curve(fit, &possible),
         }))
     }
 
@@ -493,7 +493,7 @@ impl Planner<'_> {
         }
         let worst = self.worst_on(&curve);
         let mut expected = self.calibration.clone();
-        expected.trust = Trust::Curve(Box::new(curve));
+        expected.trust = Trust::Curve(Box::new(curve), None);
         Plan { set_ups: far_to_near(set_ups), expected, worst, amid: None, numbers }
     }
 

@@ -35,7 +35,7 @@ fn lenses() -> Vec<(Traced, FocusCalibration)> {
 fn travel(calibration: &FocusCalibration) -> &TravelFit {
     match &calibration.trust {
         Trust::Travel(fit) => fit,
-        Trust::Curve(_) => panic!("a curve"),
+        Trust::Curve(..) => panic!("a curve"),
     }
 }
 

@@ -13,9 +13,9 @@ use crate::units::{Angle, Distance, Length};
 pub(super) struct Traced {
     pub name: String,
     raw: Value,
-    moves: Moves,
-    floating: bool,
-    cam: bool,
+    pub moves: Moves,
+    pub floating: bool,
+    pub cam: bool,
     table: Vec<(Distance, f64)>,
     readings: Vec<(Distance, f64)>,
     held_out: Vec<(Distance, f64)>,
@@ -81,7 +81,7 @@ impl Traced {
     }
 
     /// The true angle at any distance: the law, or the fine table interpolated.
-    fn truth(&self) -> Box<dyn Fn(Distance) -> f64> {
+    pub fn truth(&self) -> Box<dyn Fn(Distance) -> f64> {
         if let Some(law) = self.law() {
             return Box::new(move |d| law.angle(d).unwrap().to_deg());
         }
@@ -92,7 +92,7 @@ impl Traced {
     }
 
     /// The whole table with infinity, as readings without error.
-    fn exact(&self) -> Vec<Reading> {
+    pub fn exact(&self) -> Vec<Reading> {
         let table = self.table.iter().copied().chain([(Distance::Infinity, 0.0)]);
         table.map(|(distance, at)| Reading::taped(distance, Angle::deg(at), self.error())).collect()
     }

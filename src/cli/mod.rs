@@ -10,6 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 mod check;
 mod draw;
 mod plan;
+mod verify;
 
 use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
@@ -66,6 +67,8 @@ enum Command {
     Draw(DrawArguments),
     /// Find what the process cannot make; exit 1 when there is something
     Check(CheckArguments),
+    /// Judge a finished scale on the camera by its checks; exit 1 when something is to be done
+    Verify(VerifyArguments),
     /// Write a sheet with two long lines, to measure a printer's length error
     Ruler {
         /// The PDF file to write; never overwrites
@@ -131,6 +134,25 @@ struct Chosen {
     /// Only this lens; may be given several times
     #[arg(long, value_name = "NAME")]
     lens: Vec<String>,
+    /// Let the checks of the finished scale, [[lens.focus.checks]], join the readings. They belong to the scale as the readings
+    /// in the file draw it: measure again after every new strip
+    #[arg(long)]
+    with_checks: bool,
+}
+
+#[derive(Args)]
+#[command(after_long_help = verify::HOW_TO_CHECK, after_help = verify::HOW_TO_CHECK)]
+struct VerifyArguments {
+    /// The set file
+    set: PathBuf,
+    /// Only this lens; may be given several times
+    #[arg(long, value_name = "NAME")]
+    lens: Vec<String>,
+    #[command(flatten)]
+    making: Making,
+    /// Text for people, JSON and CSV for programs
+    #[arg(long, value_enum, default_value = "text")]
+    format: Report,
 }
 
 #[derive(Args)]
@@ -290,6 +312,7 @@ fn execute(command: Command) -> Result<(), Failure> {
         Command::Compare { report } => tell(&report, [report::compare_text, report::compare_csv], report::compare_json),
         Command::Draw(arguments) => draw::draw(&arguments),
         Command::Check(arguments) => check::check(&arguments),
+        Command::Verify(arguments) => verify::verify(&arguments),
         Command::Ruler { out, sheet } => ruler(&out, sheet),
     }
 }
@@ -346,6 +369,7 @@ fn with_lenses(
             ));
         }
     }
+    let set = if chosen.with_checks { verify::joined(&set, path, &chosen.lens)? } else { set };
     let lettering = assembly::lettering(&set)?;
     let wanted = set.lenses.iter().filter(|lens| chosen.lens.is_empty() || chosen.lens.contains(&lens.name));
     let mut lenses = Vec::new();

@@ -14,6 +14,7 @@ mod plan;
 mod plot;
 mod table;
 mod trust;
+mod verify;
 mod words;
 
 use std::fmt;
@@ -26,6 +27,7 @@ pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
 pub use plan::{Planned, plan_csv, plan_json, plan_text};
 pub use plot::plot;
 pub use trust::trust_lines;
+pub use verify::{Verified, verify_csv, verify_json, verify_text};
 
 use serde_json::Value;
 

@@ -1,0 +1,438 @@
+//! A finished scale on the camera: each check beside the scale, and what is to be done.
+
+use serde_json::{Value, json};
+
+use super::fit::fit_line;
+use super::table::table;
+use super::words::{amount, metres, plain, round_in_unit, signed, spoken};
+use super::{cell, csv, document, number};
+use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
+use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
+use crate::scale::BandUnit;
+use crate::set::{FocusCheck, Lens};
+use crate::surface::Sense;
+use crate::units::{Distance, Length};
+
+/// A lens whose finished scale was checked.
+pub struct Verified<'a> {
+    lens: &'a Lens,
+    ring: &'a FocusRing<'a>,
+    judged: JudgedScale,
+    /// The law that readings and checks make together, where there is one.
+    corrected: Option<FocusCalibration>,
+}
+
+impl<'a> Verified<'a> {
+    /// Judges a lens; `None` where it has no checks.
+    pub fn new(assembly: &'a Assembly<'a>) -> Option<Self> {
+        let (lens, ring) = (assembly.lens, assembly.focus.as_ref()?);
+        let judged = ring.judged(lens)?;
+        let corrected = ring.corrected(&judged).ok();
+        Some(Verified { lens, ring, judged, corrected })
+    }
+
+    /// What is to be done; nothing can be said where no check could be read.
+    pub fn verdict(&self) -> Verdict {
+        self.judged.judgement.as_ref().map_or(Verdict::Unsure, |judgement| judgement.verdict)
+    }
+
+    fn unit(&self) -> BandUnit {
+        self.ring.bands.first().map_or(BandUnit::Metre, |band| band.unit)
+    }
+
+    fn mm(&self, deg: f64) -> f64 {
+        deg * self.judged.camera.mm_per_degree
+    }
+
+    fn near(&self, distance: Distance) -> String {
+        match distance.to_mm() {
+            Some(mm) => spoken(mm, self.unit()),
+            None => "infinity".to_string(),
+        }
+    }
+
+    /// `at 0.6 m it reads 1.20 mm too near`.
+    fn reads(&self, miss: &Miss) -> String {
+        let mm = self.mm(miss.off.to_deg());
+        let here = self.near(miss.subject);
+        match mm {
+            small if small.abs() < 0.005 => format!("at {here} it is true"),
+            near if near > 0.0 => format!("at {here} it reads {near:.2} mm too near"),
+            far => format!("at {here} it reads {:.2} mm too far", far.abs()),
+        }
+    }
+
+    /// The numbers in the file of checks given by their places in the judgement.
+    fn number(&self, i: usize) -> usize {
+        self.judged.numbers[i] + 1
+    }
+
+    fn check(&self, i: usize) -> &FocusCheck {
+        &self.ring.focus.checks[self.judged.numbers[i]]
+    }
+
+    /// Which way the strip has to go so that it reads farther or nearer.
+    ///
+    /// The ring turns toward close and nearer marks come under the index. Where the scale reads too near, the strip has to go
+    /// the other way on its ring.
+    fn way(&self, too_near: bool) -> String {
+        let (word, sense) = match (too_near, self.ring.focus.toward_close) {
+            (true, Sense::Clockwise) => ("infinity", "counterclockwise"),
+            (true, Sense::Counterclockwise) => ("infinity", "clockwise"),
+            (false, Sense::Clockwise) => ("close focus", "clockwise"),
+            (false, Sense::Counterclockwise) => ("close focus", "counterclockwise"),
+        };
+        format!("{sense} as seen from behind the camera (the way the ring turns toward {word})")
+    }
+
+    /// The verdict in one sentence.
+    fn sentence(&self) -> String {
+        let Some(judgement) = &self.judged.judgement else {
+            return "unsure: none of the checks could be read off this scale".to_string();
+        };
+        let shift = self.mm(judgement.shift.value.to_deg());
+        let sigma = self.mm(judgement.shift.sigma.to_deg());
+        let reads = if shift > 0.0 { "too near" } else { "too far" };
+        let common = format!("{:.2} ± {sigma:.2} mm {reads}", shift.abs());
+        match judgement.verdict {
+            Verdict::Keep if judgement.shifted(&self.judged.camera) => format!(
+                "keep the scale: in common it reads {common}, which the depth of field wide open covers at every distance checked; \
+                 a strip {:.2} mm further {} would be truer",
+                shift.abs(),
+                self.way(shift > 0.0)
+            ),
+            Verdict::Keep => "keep the scale: nothing speaks against it".to_string(),
+            Verdict::Shift => format!(
+                "shift the strip on its ring by {:.2} ± {sigma:.2} mm, {}: it reads {reads} by as much everywhere",
+                shift.abs(),
+                self.way(shift > 0.0)
+            ),
+            Verdict::Refit => {
+                format!("draw the scale again: no shift of the strip makes it true; {}", self.ends(judgement))
+            }
+            Verdict::Unsure if judgement.counted.len() < 2 => format!(
+                "something is off, and one check cannot tell a strip beside its place from a wrong scale: {}",
+                self.ends(judgement)
+            ),
+            Verdict::Unsure if judgement.narrow => format!(
+                "something is off, and checks so near to each other cannot tell a strip beside its place from a wrong scale: it reads \
+                 {common} there"
+            ),
+            Verdict::Unsure => format!(
+                "something is off: two checks that contradict each other cannot tell which of them is wrong, or whether the scale is; {}",
+                self.ends(judgement)
+            ),
+        }
+    }
+
+    /// How the farthest and the nearest check read, and the worst where it is neither.
+    fn ends(&self, judgement: &Judgement) -> String {
+        let key = |miss: &Miss| miss.subject.to_mm().unwrap_or(f64::INFINITY);
+        let counted = || judgement.counted.iter().map(|i| &judgement.misses[*i]);
+        let far = counted().max_by(|a, b| key(a).total_cmp(&key(b)));
+        let near = counted().min_by(|a, b| key(a).total_cmp(&key(b)));
+        let worst = counted().max_by(|a, b| a.off.to_deg().abs().total_cmp(&b.off.to_deg().abs()));
+        let mut told: Vec<&Miss> = Vec::new();
+        for miss in [near, worst, far].into_iter().flatten() {
+            if !told.iter().any(|other| std::ptr::eq(*other, miss)) {
+                told.push(miss);
+            }
+        }
+        told.into_iter().map(|miss| self.reads(miss)).collect::<Vec<_>>().join(", ")
+    }
+
+    /// What else to know, a sentence each.
+    fn doubts(&self) -> Vec<String> {
+        let mut doubts: Vec<String> = Vec::new();
+        for i in &self.judged.unread {
+            let check = &self.ring.focus.checks[*i];
+            doubts.push(format!(
+                "check {}, {} read as {}, lies where this scale has no marks, and was left out",
+                i + 1,
+                metres(check.distance),
+                metres(check.reads)
+            ));
+        }
+        let Some(judgement) = &self.judged.judgement else { return doubts };
+        if let Some(i) = judgement.wild {
+            doubts.push(format!(
+                "check {} is far from what the others agree on and was set aside: take it again",
+                self.number(i)
+            ));
+        }
+        let said = [Verdict::Refit, Verdict::Unsure].contains(&judgement.verdict);
+        if let Some(i) = judgement.rests_on.filter(|_| said) {
+            doubts.push(format!(
+                "without check {} the others would agree: take it again before anything else",
+                self.number(i)
+            ));
+        }
+        if judgement.verdict == Verdict::Refit && judgement.refutes_readings {
+            doubts.push(
+                "the checks miss the scale by more than the readings left open: one of both is wrong. Look for a strip that slipped \
+                 between checks, another point that was taped from, or checks of an older scale"
+                    .to_string(),
+            );
+        }
+        let odd: Vec<String> = (0..judgement.misses.len())
+            .filter(|i| judgement.misses[*i].standing == Standing::Off)
+            .map(|i| self.number(i).to_string())
+            .collect();
+        if judgement.verdict == Verdict::Keep && !odd.is_empty() {
+            doubts.push(format!(
+                "check {} is off by itself, which no common fault explains: take it again",
+                odd.join(" and ")
+            ));
+        }
+        if let Some(play) = self.ring.calibration.play.filter(|play| play.is_there()) {
+            doubts.push(format!(
+                "the ring has {:.2} mm of play: checks that come from one side show half of it as a shift",
+                self.mm(play.value.to_deg().abs())
+            ));
+        }
+        if judgement.verdict == Verdict::Keep
+            && let Some(blind) = judgement.blind
+        {
+            doubts.push(format!(
+                "these checks are rough: they would miss a strip {:.2} mm beside its place, and wide open the depth of field at {} \
+                 is ± {:.2} mm on the ring{}",
+                self.mm(2.0 * judgement.shift.sigma.to_deg()),
+                self.near(blind.subject),
+                self.mm(blind.depth.to_deg()),
+                blind.depth_in_distance.map_or(String::new(), |depth| format!(
+                    ", ± {} in distance; tape to half of that, or check more often",
+                    along(depth)
+                ))
+            ));
+        }
+        if judgement.narrow && judgement.verdict == Verdict::Keep {
+            doubts.push("that is said of this part of the scale only".to_string());
+        }
+        if judgement.verdict == Verdict::Refit {
+            let doubts_then = self.corrected.iter().flat_map(|law| &law.doubts);
+            doubts.extend(doubts_then.map(|doubt| format!("drawn with the checks: {doubt}")));
+        }
+        if let Some(next) = judgement.next {
+            doubts.push(format!("a further check would tell most at {}", self.near(next)));
+        }
+        doubts
+    }
+
+    /// The worst miss on the strip as it is, and as it would be with the checks among the readings, in mm.
+    fn worst(&self) -> Option<(f64, f64)> {
+        let judgement = self.judged.judgement.as_ref()?;
+        let largest = |deg: &mut dyn Iterator<Item = f64>| self.mm(deg.map(f64::abs).fold(0.0, f64::max));
+        let now = largest(&mut judgement.counted.iter().map(|i| judgement.misses[*i].off.to_deg()));
+        let corrected = self.corrected.as_ref()?;
+        // readings first, checks behind them
+        let checks = corrected.residuals.iter().skip(self.ring.focus.readings.len());
+        Some((now, largest(&mut checks.map(|residual| residual.error.to_deg()))))
+    }
+
+    /// How to draw it anew, and what that would bring.
+    fn way_out(&self, file: &str) -> String {
+        let brings = match self.worst() {
+            Some((now, then)) if then < now => {
+                format!(" (the worst check would miss by {then:.2} mm instead of {now:.2} mm)")
+            }
+            Some(_) => " (which would bring the checks no nearer: measure again first)".to_string(),
+            None => String::new(),
+        };
+        let lens = format!("--lens \"{}\"", self.lens.name);
+        format!("draw the corrected scale{brings}:\n      ringwright draw {file} --out DIR {lens} --with-checks\n")
+    }
+}
+
+/// `12 mm`, `1.2 m`.
+fn along(length: Length) -> String {
+    let mm = length.to_mm();
+    if mm.abs() < 1000.0 { format!("{} mm", plain(mm, 0)) } else { format!("{} m", plain(mm / 1000.0, 1)) }
+}
+
+/// What the scale reads minus where the subject is; `None` where either is infinite.
+fn in_distance(miss: &Miss) -> Option<Length> {
+    match (miss.reads, miss.subject) {
+        (Distance::Finite(reads), Distance::Finite(subject)) => Some(reads - subject),
+        _ => None,
+    }
+}
+
+/// The f-numbers that a scale is worth saying something of.
+const SAID_STOPS: std::ops::RangeInclusive<f64> = 0.5..=64.0;
+
+fn standing(miss: &Miss) -> String {
+    let sharp = match miss.sharp_from {
+        Some(number) if *SAID_STOPS.end() >= number => {
+            format!("sharp from f/{}", next_third(number.max(*SAID_STOPS.start())).label())
+        }
+        _ => "sharp at no stop".to_string(),
+    };
+    match miss.standing {
+        Standing::Fine => "fine".to_string(),
+        Standing::InsideDepthOfField => "inside depth of field".to_string(),
+        Standing::Off => format!("off, {sharp}"),
+        Standing::Wild => "set aside".to_string(),
+    }
+}
+
+fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Keep => "keep",
+        Verdict::Shift => "shift",
+        Verdict::Refit => "refit",
+        Verdict::Unsure => "unsure",
+    }
+}
+
+fn standing_word(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Fine => "fine",
+        Standing::InsideDepthOfField => "inside depth of field",
+        Standing::Off => "off",
+        Standing::Wild => "wild",
+    }
+}
+
+/// The report as text; `file` is named in what to type next.
+pub fn verify_text(file: &str, verified: &[Verified]) -> String {
+    let mut out = String::new();
+    for lens in verified {
+        let count = amount(lens.ring.focus.checks.len(), "check");
+        out.push_str(&format!("{}\n\n  focus: {count} of the scale by the {}\n", lens.lens.name, fit_line(lens.ring)));
+        if let Some(judgement) = &lens.judged.judgement {
+            out.push_str(&rows(lens, judgement));
+        }
+        out.push_str(&format!("\n  {}\n", lens.sentence()));
+        for doubt in lens.doubts() {
+            out.push_str(&format!("  ! {doubt}\n"));
+        }
+        if lens.verdict() == Verdict::Refit {
+            out.push_str(&format!("  {}", lens.way_out(file)));
+        }
+        out.push('\n');
+    }
+    out.push_str("Errors are standard errors. Checks belong to the scale as the readings in this file draw it; measure again after\n");
+    out.push_str("every new strip.\n");
+    out
+}
+
+fn rows(lens: &Verified, judgement: &Judgement) -> String {
+    let distance = |distance| match distance {
+        Distance::Infinity => "infinity".to_string(),
+        _ => round_in_unit(distance, lens.unit()),
+    };
+    let row = |(i, miss): (usize, &Miss)| {
+        let check = lens.check(i);
+        vec![
+            lens.number(i).to_string(),
+            distance(check.distance),
+            distance(check.reads),
+            format!("{} mm", signed(lens.mm(miss.off.to_deg()), 2)),
+            cell(in_distance(miss).map(|length| {
+                let text = along(length);
+                if length.to_mm() > 0.0 { format!("+{text}") } else { text }
+            })),
+            format!("± {:.2} mm", lens.mm(miss.own.to_deg())),
+            format!("± {:.2} mm", lens.mm(miss.law.to_deg())),
+            standing(miss),
+        ]
+    };
+    let rows: Vec<Vec<String>> = judgement.misses.iter().enumerate().map(row).collect();
+    let head = [
+        "check",
+        "set by tape",
+        "the scale reads",
+        "too near by",
+        "in distance",
+        "own error",
+        "law's error",
+        "verdict",
+    ];
+    table(&head, &rows, 0)
+}
+
+/// The report as JSON.
+pub fn verify_json(set: &str, verified: &[Verified]) -> String {
+    let lens = |lens: &Verified| -> Value {
+        let mm = |deg: f64| number(lens.mm(deg), 6);
+        let judgement = lens.judged.judgement.as_ref();
+        let checks: Vec<Value> = judgement.map_or(Vec::new(), |judgement| {
+            let check = |(i, miss): (usize, &Miss)| {
+                json!({
+                    "check": lens.number(i),
+                    "distance_mm": lens.check(i).distance.to_mm().map(|mm| number(mm, 4)),
+                    "subject_mm": miss.subject.to_mm().map(|mm| number(mm, 4)),
+                    "reads_mm": lens.check(i).reads.to_mm().map(|mm| number(mm, 4)),
+                    "too_near_deg": number(miss.off.to_deg(), 6),
+                    "too_near_mm": mm(miss.off.to_deg()),
+                    "error_distance_mm": in_distance(miss).map(|length| number(length.to_mm(), 4)),
+                    "own_error_mm": mm(miss.own.to_deg()),
+                    "law_error_mm": mm(miss.law.to_deg()),
+                    "sharp_from": miss.sharp_from.map(|number_| number(number_, 4)),
+                    "standing": standing_word(miss.standing),
+                })
+            };
+            judgement.misses.iter().enumerate().map(check).collect()
+        });
+        let unread: Vec<usize> = lens.judged.unread.iter().map(|i| i + 1).collect();
+        let worst = lens.worst();
+        json!({
+            "name": lens.lens.name,
+            "verdict": verdict_word(lens.verdict()),
+            "sentence": lens.sentence(),
+            "doubts": lens.doubts(),
+            "too_near_mm": judgement.map(|j| mm(j.shift.value.to_deg())),
+            "too_near_error_mm": judgement.map(|j| mm(j.shift.sigma.to_deg())),
+            "chi_square": judgement.map(|j| number(j.chi_square, 6)),
+            "degrees_of_freedom": judgement.map(|j| j.freedom),
+            "worst_mm": worst.map(|(now, _)| number(now, 6)),
+            "worst_with_checks_mm": worst.map(|(_, then)| number(then, 6)),
+            "next_check_mm": judgement.and_then(|j| j.next).and_then(|next| next.to_mm()).map(|mm| number(mm, 1)),
+            "not_read": unread,
+            "checks": checks,
+        })
+    };
+    let lenses: Vec<Value> = verified.iter().map(lens).collect();
+    document(&json!({ "set": set, "lenses": lenses }))
+}
+
+/// One row a check that could be read.
+pub fn verify_csv(verified: &[Verified]) -> String {
+    let head = [
+        "lens",
+        "verdict",
+        "check",
+        "distance_mm",
+        "reads_mm",
+        "too_near_deg",
+        "too_near_mm",
+        "error_distance_mm",
+        "own_error_mm",
+        "law_error_mm",
+        "sharp_from",
+        "standing",
+    ];
+    let mut rows = Vec::new();
+    for lens in verified {
+        let misses = lens.judged.judgement.iter().flat_map(|judgement| judgement.misses.iter().enumerate());
+        for (i, miss) in misses {
+            let distance =
+                |distance: Distance| distance.to_mm().map_or("inf".to_string(), |mm| number(mm, 4).to_string());
+            rows.push(vec![
+                lens.lens.name.clone(),
+                verdict_word(lens.verdict()).to_string(),
+                lens.number(i).to_string(),
+                distance(lens.check(i).distance),
+                distance(lens.check(i).reads),
+                number(miss.off.to_deg(), 4).to_string(),
+                number(lens.mm(miss.off.to_deg()), 4).to_string(),
+                cell(in_distance(miss).map(|length| number(length.to_mm(), 2))),
+                number(lens.mm(miss.own.to_deg()), 4).to_string(),
+                number(lens.mm(miss.law.to_deg()), 4).to_string(),
+                cell(miss.sharp_from.map(|stop| number(stop, 3))),
+                standing_word(miss.standing).to_string(),
+            ]);
+        }
+    }
+    csv(&head, &rows)
+}
