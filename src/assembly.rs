@@ -4,6 +4,10 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
+mod beside;
+
+pub use beside::{Depth, hyperfocal_marks};
+
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration};
 use crate::lettering::{Face, Lettering};
@@ -14,7 +18,7 @@ use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Place, Se
 use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// Every character that a label can hold.
+/// Every character that a label can hold, but the H of hyperfocal marks, which not every font of numerals has.
 const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
 
 /// The set's lettering.
@@ -33,6 +37,8 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
     {
         return Lettering::lines(set.style.numeral_height, engrave.tool).map_err(|error| fault(error.to_string()));
     }
+    let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
+    let characters = if hyperfocal { format!("{LABEL_CHARACTERS}H") } else { LABEL_CHARACTERS.to_string() };
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
         Typeface::Stencil => Face::stencil(),
@@ -44,10 +50,10 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
         }
     };
     let lettering = Lettering::new(face, set.style.numeral_height).map_err(|error| fault(error.to_string()))?;
-    lettering.line(LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))?;
+    lettering.line(&characters).map_err(|error| fault(error.to_string()))?;
     match &set.process {
         Process::Vinyl(Vinyl { bridge: Some(bridge), .. }) => {
-            lettering.with_bridges(*bridge, LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))
+            lettering.with_bridges(*bridge, &characters).map_err(|error| fault(error.to_string()))
         }
         _ => Ok(lettering),
     }
@@ -79,6 +85,10 @@ pub struct FocusRing<'a> {
     pub mm_per_degree: f64,
     /// What a user should look at, beyond the calibration's own doubts.
     pub doubts: Vec<String>,
+    /// Marks of depth of field beside the index, from the nearest pair on.
+    pub depth: Vec<Depth>,
+    /// What was asked for beside the scale and has no room, one sentence each.
+    pub left_out: Vec<String>,
     surface: Surface,
     repeat: bool,
 }
@@ -174,7 +184,6 @@ impl<'a> Assembly<'a> {
 
     /// The same, with what does not fit as values beside what does.
     pub fn laid_out(&self) -> LaidOut<'_> {
-        let style = &self.set.style;
         let look = look(self.set);
         let name = &self.lens.name;
         let mut pieces = Vec::new();
@@ -215,20 +224,21 @@ impl<'a> Assembly<'a> {
             }
         }
         let plates: Vec<IndexPlate> = self.plates().map(|(_, plate)| plate).collect();
-        strips.push((
-            "index",
-            artwork::index_plates(&format!("{name}, index marks"), &look, style.numeral_height, &plates),
-        ));
+        match artwork::index_plates(&format!("{name}, index marks"), &look, self.lettering, &plates) {
+            Ok(strip) => strips.push(("index", strip)),
+            Err(error) => unfit.push(Unfit { piece: "index", place: &self.lens.place, error }),
+        }
         LaidOut { strips, unfit }
     }
 
     /// The index plates, from the left; `true` with those of the iris ring.
     pub fn plates(&self) -> impl Iterator<Item = (bool, IndexPlate)> + use<'_> {
-        let focus = self
-            .focus
-            .iter()
-            .map(|ring| (false, IndexPlate { index: ring.focus.index, copies: if ring.repeat { 2 } else { 1 } }));
-        let iris = self.iris.iter().map(|ring| (true, IndexPlate { index: ring.iris.index, copies: 1 }));
+        let focus = self.focus.iter().map(|ring| {
+            let Focus { index, toward_close: sense, read_from, .. } = *ring.focus;
+            let depth = ring.depth.iter().map(|depth| depth.mark.clone()).collect();
+            (false, IndexPlate { index, copies: if ring.repeat { 2 } else { 1 }, sense, read_from, depth })
+        });
+        let iris = self.iris.iter().map(|ring| (true, IndexPlate::bare(ring.iris.index, 1)));
         focus.chain(iris)
     }
 
@@ -447,7 +457,14 @@ impl<'a> Bench<'a> {
             doubts
                 .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
         }
-        Ok(FocusRing { focus, calibration, bands, mm_per_degree, doubts, surface, repeat })
+        let (spacing, _) = self.spacing(&surface, focus.index, focus.repeat);
+        let left_out = self.hyperfocal(focus, &calibration.law, &spacing, &mut bands);
+        let depth = Vec::new();
+        let mut ring = FocusRing { focus, calibration, bands, mm_per_degree, doubts, depth, left_out, surface, repeat };
+        let (depth, without) = self.depth(&ring);
+        ring.left_out.extend(without);
+        ring.doubts.extend(beside::cautious(&depth));
+        Ok(FocusRing { depth, ..ring })
     }
 
     fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {

@@ -139,6 +139,7 @@ impl FocusScale<'_> {
             angle: self.angle(mm)?,
             arc: Length::try_mm(self.arc(mm)?)?,
             numeral_shift: Length::mm(shift),
+            hyperfocal: None,
         })
     }
 

@@ -110,6 +110,7 @@ impl IrisScale<'_> {
             angle: self.angle(stop)?,
             arc: Length::try_mm(self.arc(stop)?)?,
             numeral_shift: Length::ZERO,
+            hyperfocal: None,
         })
     }
 }

@@ -4,15 +4,17 @@
 //! closed), in mm. How wide a text is comes from the caller; nothing here knows a typeface, a file or a drawing.
 
 mod choose;
+mod depth;
 mod focus;
 mod iris;
 mod series;
 
 use std::fmt;
 
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, Length, Stop};
 
 pub use choose::{Candidate, best};
+pub use depth::{Pair, Reach, Sharpness, legible};
 pub use focus::{FocusScale, closest_label};
 pub use iris::IrisScale;
 
@@ -78,6 +80,8 @@ pub struct Mark {
     pub arc: Length,
     /// How far the numeral's middle lies from the tick, toward close (toward closed).
     pub numeral_shift: Length,
+    /// The stop at which sharpness just reaches infinity from here: a mark in addition to the scale's own.
+    pub hyperfocal: Option<Stop>,
 }
 
 impl Mark {

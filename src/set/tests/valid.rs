@@ -180,7 +180,7 @@ fn every_optional_line_of_the_template_is_read_alone() {
             }
         }
     }
-    assert_eq!(count, 61);
+    assert_eq!(count, 63);
 }
 
 #[test]
