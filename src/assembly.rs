@@ -4,9 +4,11 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
+mod beside;
 mod checks;
 mod trust;
 
+pub use beside::{Depth, hyperfocal_marks};
 pub use checks::{JudgedScale, WithChecks, with_checks};
 pub use trust::{Parts, SMALLEST_STOP, Trust, next_third};
 
@@ -20,7 +22,7 @@ use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Place, Se
 use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Distance, Length, Stop};
 
-/// Every character that a label can hold.
+/// Every character that a label can hold, but the H of hyperfocal marks, which not every font of numerals has.
 const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
 
 /// The set's lettering.
@@ -39,6 +41,8 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
     {
         return Lettering::lines(set.style.numeral_height, engrave.tool).map_err(|error| fault(error.to_string()));
     }
+    let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
+    let characters = if hyperfocal { format!("{LABEL_CHARACTERS}H") } else { LABEL_CHARACTERS.to_string() };
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
         Typeface::Stencil => Face::stencil(),
@@ -50,10 +54,10 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
         }
     };
     let lettering = Lettering::new(face, set.style.numeral_height).map_err(|error| fault(error.to_string()))?;
-    lettering.line(LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))?;
+    lettering.line(&characters).map_err(|error| fault(error.to_string()))?;
     match &set.process {
         Process::Vinyl(Vinyl { bridge: Some(bridge), .. }) => {
-            lettering.with_bridges(*bridge, LABEL_CHARACTERS).map_err(|error| fault(error.to_string()))
+            lettering.with_bridges(*bridge, &characters).map_err(|error| fault(error.to_string()))
         }
         _ => Ok(lettering),
     }
@@ -86,6 +90,10 @@ pub struct FocusRing<'a> {
     pub mm_per_degree: f64,
     /// What a user should look at, beyond the calibration's own doubts.
     pub doubts: Vec<String>,
+    /// Marks of depth of field beside the index, from the nearest pair on.
+    pub depth: Vec<Depth>,
+    /// What was asked for beside the scale and has no room, one sentence each.
+    pub left_out: Vec<String>,
     surface: Surface,
     tolerance: Tolerance,
     repeat: bool,
@@ -172,7 +180,6 @@ impl<'a> Assembly<'a> {
 
     /// The same, with what does not fit as values beside what does.
     pub fn laid_out(&self) -> LaidOut<'_> {
-        let style = &self.set.style;
         let look = look(self.set);
         let name = &self.lens.name;
         let mut pieces = Vec::new();
@@ -213,20 +220,21 @@ impl<'a> Assembly<'a> {
             }
         }
         let plates: Vec<IndexPlate> = self.plates().map(|(_, plate)| plate).collect();
-        strips.push((
-            "index",
-            artwork::index_plates(&format!("{name}, index marks"), &look, style.numeral_height, &plates),
-        ));
+        match artwork::index_plates(&format!("{name}, index marks"), &look, self.lettering, &plates) {
+            Ok(strip) => strips.push(("index", strip)),
+            Err(error) => unfit.push(Unfit { piece: "index", place: &self.lens.place, error }),
+        }
         LaidOut { strips, unfit }
     }
 
     /// The index plates, from the left; `true` with those of the iris ring.
     pub fn plates(&self) -> impl Iterator<Item = (bool, IndexPlate)> + use<'_> {
-        let focus = self
-            .focus
-            .iter()
-            .map(|ring| (false, IndexPlate { index: ring.focus.index, copies: if ring.repeat { 2 } else { 1 } }));
-        let iris = self.iris.iter().map(|ring| (true, IndexPlate { index: ring.iris.index, copies: 1 }));
+        let focus = self.focus.iter().map(|ring| {
+            let Focus { index, toward_close: sense, read_from, .. } = *ring.focus;
+            let depth = ring.depth.iter().map(|depth| depth.mark.clone()).collect();
+            (false, IndexPlate { index, copies: if ring.repeat { 2 } else { 1 }, sense, read_from, depth })
+        });
+        let iris = self.iris.iter().map(|ring| (true, IndexPlate::bare(ring.iris.index, 1)));
         focus.chain(iris)
     }
 
@@ -309,7 +317,12 @@ impl<'a> Bench<'a> {
     /// The band on the ring, and the closest distance that it reaches.
     fn band(&self, focus: &Focus, calibration: &FocusCalibration, surface: &Surface, unit: BandUnit) -> (Band, Length) {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
-        self.spaced_band(focus, calibration, spacing, wider, unit)
+        let thin = thin_lens(self.lens);
+        let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
+        // beside the first unit alone: twice would be once too often
+        let first = self.lens.units.first().map(|first| band_unit(*first)) == Some(unit);
+        let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
+        self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
     }
 
     /// The focus scale on a disc, in one row or several.
@@ -334,8 +347,9 @@ impl<'a> Bench<'a> {
             label_gap: style.label_gap * wider,
             tick_width: style.tick_width,
         };
-        let band =
-            |unit: &DistanceUnit| self.spaced_band(ring.focus, &ring.calibration, spacing, wider, band_unit(*unit)).0;
+        let band = |unit: &DistanceUnit| {
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit)).0
+        };
         let mut bands: Vec<Band> = disc.units.iter().map(band).collect();
         for band in &mut bands {
             ring.treat_doubtful(self.lens, style.doubtful, band);
@@ -347,8 +361,8 @@ impl<'a> Bench<'a> {
         &self,
         focus: &Focus,
         calibration: &FocusCalibration,
-        spacing: Spacing,
-        wider: f64,
+        hyperfocal: &[(Stop, Length)],
+        (spacing, wider): (Spacing, f64),
         unit: BandUnit,
     ) -> (Band, Length) {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
@@ -362,7 +376,8 @@ impl<'a> Bench<'a> {
         };
         let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
         let width = |text: &str| self.width(text) * wider;
-        let scale = FocusScale { law, closest, farthest, focal_length: self.lens.focal_length, spacing, width: &width };
+        let focal_length = self.lens.focal_length;
+        let scale = FocusScale { law, closest, farthest, focal_length, hyperfocal, spacing, width: &width };
         (scale.band(unit), closest)
     }
 
@@ -417,17 +432,22 @@ impl<'a> Bench<'a> {
                 .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
         }
         let tolerance = self.set.process.tolerance();
-        let mut ring = FocusRing { focus, calibration, bands, mm_per_degree, doubts, surface, tolerance, repeat };
-        let mut bands = std::mem::take(&mut ring.bands);
+        let (depth, left_out) = (Vec::new(), Vec::new());
+        let mut ring =
+            FocusRing { focus, calibration, bands, mm_per_degree, doubts, depth, left_out, surface, tolerance, repeat };
         // trust is counted from the mark that the strip is laid on by, which stays
-        ring.bands = bands.clone();
+        let mut bands = ring.bands.clone();
         let mut told = Vec::new();
         for band in &mut bands {
             told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
         }
-        ring.bands = bands;
         ring.doubts.extend(told);
-        Ok(ring)
+        ring.left_out = self.without_hyperfocal(focus, &mut bands);
+        ring.bands = bands;
+        let (depth, without) = self.depth(&ring);
+        ring.left_out.extend(without);
+        ring.doubts.extend(beside::cautious(&depth));
+        Ok(FocusRing { depth, ..ring })
     }
 
     fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {

@@ -290,6 +290,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         arc: Length::mm(at * PI * 80.0 / 360.0),
         numeral_shift: Length::ZERO,
         short: false,
+        hyperfocal: None,
     };
     let marks = vec![
         mark("∞", Distance::Infinity, 0.0),

@@ -18,7 +18,7 @@ mod pixels;
 const UPDATE: &str = "RINGWRIGHT_UPDATE_GOLDEN";
 
 /// The first strip of a set file; one whose name begins with a process is what that process is handed, one that
-/// begins with `disc` the marking disc.
+/// begins with `disc` the marking disc, and one that ends with `index` the index plates.
 fn draw(path: &Path) -> String {
     let set = Set::from_file(path).unwrap_or_else(|faults| panic!("{faults}"));
     let name = path.file_stem().unwrap().to_string_lossy().into_owned();
@@ -29,7 +29,11 @@ fn draw(path: &Path) -> String {
     let lettering = lettering(&set).unwrap_or_else(|faults| panic!("{faults}"));
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).unwrap_or_else(|faults| panic!("{faults}"));
     let strips = assembly.strips().unwrap_or_else(|faults| panic!("{faults}"));
-    let wanted = if name.starts_with("disc") { "disc" } else { strips[0].0 };
+    let wanted = match name.as_str() {
+        name if name.starts_with("disc") => "disc",
+        name if name.ends_with("index") => "index",
+        _ => strips[0].0,
+    };
     let strip = &strips.iter().find(|(ending, _)| *ending == wanted).expect("it is drawn").1;
     match process {
         Some(_) => svg(&finished(strip, &set.process).unwrap_or_else(|error| panic!("{error}")).drawing),

@@ -6,16 +6,15 @@
 
 mod disc;
 mod flat;
+mod index;
 mod round;
 mod strip;
 
 pub use disc::{DiscFace, disc};
 pub use flat::Flat;
+pub use index::{DepthMark, IndexPlate, index_plates};
 pub use round::Round;
-pub use strip::{
-    Extent, Face, IndexPlate, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, index_plates,
-    strip,
-};
+pub use strip::{Extent, Face, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, strip};
 
 use kurbo::{Affine, BezPath};
 

@@ -53,7 +53,7 @@ impl Look {
 
     /// A tick upright on its base, toward y < 0 where `away` is -1: its outline, or the line along its middle, which
     /// stops short of its end by what the tool's round point adds.
-    fn upright_tick(&self, length: Length, away: f64) -> BezPath {
+    pub(super) fn upright_tick(&self, length: Length, away: f64) -> BezPath {
         let length = length.to_mm();
         match self.tool {
             Some(tool) => {
@@ -84,7 +84,7 @@ pub struct Face {
 }
 
 /// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
-const TICK_TO_NUMERAL: f64 = 0.3;
+pub(super) const TICK_TO_NUMERAL: f64 = 0.3;
 /// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
 pub(super) const BETWEEN_BANDS: f64 = 0.55;
 /// Clear height between the last numerals and the far edge, in numeral heights.
@@ -366,12 +366,8 @@ impl Bench<'_> {
         (widest.1 - widest.0 >= 2.0 * half).then_some(0.5 * (widest.0 + widest.1))
     }
 
-    /// Toward close is to the left on a ring that turns clockwise toward close.
     fn x(&self, arc: f64) -> f64 {
-        match self.face.sense {
-            Sense::Clockwise => -arc,
-            Sense::Counterclockwise => arc,
-        }
+        toward_close(self.face.sense, arc)
     }
 
     /// The frame at an arc and a height above the index edge; its y runs toward the rear.
@@ -395,7 +391,9 @@ impl Bench<'_> {
             label: mark.label.clone(),
         };
         for mark in &row.band.marks {
-            let full = if mark.numbered() { look.numbered_tick } else { look.plain_tick };
+            // a hyperfocal mark is no distance of the scale and stands back behind those that are
+            let long = mark.numbered() && mark.hyperfocal.is_none();
+            let full = if long { look.numbered_tick } else { look.plain_tick };
             let length = if mark.short { full * SHORT_TICK } else { full };
             let frame = self.frame(mark.arc.to_mm() + shift, row.base);
             ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * look.upright_tick(length, away) });
@@ -413,6 +411,14 @@ impl Bench<'_> {
     }
 }
 
+/// Where an arc toward close lies along x: to the left on a ring that turns clockwise toward close.
+pub(super) fn toward_close(sense: Sense, arc: f64) -> f64 {
+    match sense {
+        Sense::Clockwise => -arc,
+        Sense::Counterclockwise => arc,
+    }
+}
+
 /// A thin frame along the strip's edge, inside it.
 fn outline(flat: &Flat, degree: f64) -> BezPath {
     let (from, to) = flat.ends();
@@ -421,62 +427,6 @@ fn outline(flat: &Flat, degree: f64) -> BezPath {
     let inner = flat.patch((from + aside, to - aside), (OUTLINE_MM, flat.width() - OUTLINE_MM));
     path.extend(inner.reverse_subpaths());
     path
-}
-
-/// One plate with an index line, for the fixed part beside a ring.
-pub struct IndexPlate {
-    /// At which edge of the ring the index stands.
-    pub index: Edge,
-    /// How many times the plate is needed.
-    pub copies: usize,
-}
-
-/// Index plates side by side; each line grows from the plate's edge that meets the ring.
-pub fn index_plates(title: &str, look: &Look, numeral_height: Length, plates: &[IndexPlate]) -> Strip {
-    let numeral = numeral_height.to_mm();
-    let (width, height, gap) = (4.0 * numeral, 1.5 * look.numbered_tick.to_mm() + numeral, numeral);
-    // half as strong again as a tick, so that a reader tells the fixed line from the moving ones
-    let width_of_line = 1.5 * look.tick().to_mm();
-    let mut lines = Vec::new();
-    let mut outlines = Vec::new();
-    let edges = plates.iter().flat_map(|plate| std::iter::repeat_n(plate.index, plate.copies));
-    let mut x = 0.0;
-    for edge in edges {
-        let outer = Rect::new(x, 0.0, x + width, height);
-        let mut frame = outer.to_path(1e-3);
-        frame.extend(outer.inset(-OUTLINE_MM).to_path(1e-3).reverse_subpaths());
-        outlines.push(Group::new(None, frame));
-        let middle = x + 0.5 * width;
-        let length = 1.5 * look.numbered_tick.to_mm();
-        let (base, away) = if edge == Edge::Rear { (0.0, 1.0) } else { (height, -1.0) };
-        let line = match look.tool {
-            // there and back beside itself: two lines of the tool that overlap
-            Some(tool) => {
-                let (aside, end) = (0.5 * (width_of_line - tool.to_mm()), (length - 0.5 * tool.to_mm()).max(0.0));
-                let (left, right, end) = (middle - aside, middle + aside, base + away * end);
-                let mut path = kurbo::Line::new((left, base), (left, end)).to_path(1e-3);
-                path.line_to((right, end));
-                path.line_to((right, base));
-                path
-            }
-            None => {
-                let half = 0.5 * width_of_line;
-                Rect::new(middle - half, base, middle + half, base + away * length).abs().to_path(1e-3)
-            }
-        };
-        lines.push(Group::new(None, line));
-        x += width + gap;
-    }
-    let drawing = Drawing {
-        title: title.to_string(),
-        width: Length::mm((x - gap).max(width)),
-        height: Length::mm(height),
-        layers: vec![
-            Layer::new(LayerKind::Outline, outlines),
-            Layer::new(LayerKind::Index, lines).with_ink(look.ink()),
-        ],
-    };
-    Strip { drawing, flat: None, round: None }
 }
 
 /// The turn that a band covers on the ring, for telling whether a repeat has room.

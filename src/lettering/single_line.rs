@@ -242,6 +242,12 @@ fn skeleton(character: char) -> Option<Glyph> {
             pen.start(0.0, X_HEIGHT).line(0.33, X_HEIGHT);
             (OPEN, OPEN)
         }
+        'H' => {
+            pen.start(0.0, 0.0).line(0.0, 1.0);
+            pen.start(0.0, 0.52).line(0.5, 0.52);
+            pen.start(0.5, 1.0).line(0.5, 0.0);
+            (UPRIGHT, UPRIGHT)
+        }
         'T' => {
             pen.start(0.0, 1.0).line(0.58, 1.0);
             pen.start(0.29, 1.0).line(0.29, 0.0);

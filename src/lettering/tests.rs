@@ -6,7 +6,7 @@ use super::*;
 use crate::check::assert_close;
 
 /// What labels are made of.
-const LABEL_CHARACTERS: &str = "0123456789.∞′″½¼¾mftT";
+const LABEL_CHARACTERS: &str = "0123456789.∞′″½¼¾mftTH";
 
 fn faces() -> [Face; 4] {
     let file = |name: &str, bytes: &[u8]| Face::from_bytes(name, bytes.to_vec()).unwrap();
@@ -288,7 +288,7 @@ fn infinity_has_the_weight_of_the_digits_all_along() {
 fn the_plain_face_at_2_mm_has_no_stroke_under_0_15_mm() {
     let lettering = set(Face::plain(), 2.0);
     let mut broken_at_0_20 = BTreeSet::new();
-    for character in "0123456789.∞′″mftT".chars() {
+    for character in "0123456789.∞′″mftTH".chars() {
         let line = lettering.line(&character.to_string()).unwrap();
         let whole = islands_and_holes(&line, 0.0);
         assert_eq!(islands_and_holes(&line, 0.15 / 2.0), whole, "{character}");

@@ -51,6 +51,17 @@ impl ThinLens {
         Length::mm(f * f / (stop.number() * circle_of_confusion.to_mm()) + f)
     }
 
+    /// Where to focus, from the image plane, so that sharpness just reaches infinity.
+    ///
+    /// ```text
+    /// D = H + f H / (H - f) + HH'      u = H, and the image distance that belongs to it
+    /// ```
+    pub fn hyperfocal_setting(&self, stop: Stop, circle_of_confusion: Length) -> Length {
+        let f = self.focal_length.to_mm();
+        let h = self.hyperfocal(stop, circle_of_confusion).to_mm();
+        Length::mm(h + f * h / (h - f) + self.principal_gap.to_mm())
+    }
+
     /// Limits of sharpness around `distance`.
     ///
     /// ```text
@@ -140,6 +151,39 @@ mod tests {
             assert_close((f / n) * (image - v).abs() / image, C, 1e-12);
             assert_close(lens.stop_for_blur(Distance::mm(d), limit, Length::mm(C)).unwrap(), n, 1e-9);
         }
+    }
+
+    #[test]
+    fn the_hyperfocal_setting_is_where_infinity_blurs_to_exactly_the_circle() {
+        for (f, gap) in [(50.0, 0.0), (50.0, -12.0), (135.0, 9.0)] {
+            let lens = lens(f, gap);
+            let stop = Stop::from_sixths(36);
+            let setting = Distance::Finite(lens.hyperfocal_setting(stop, Length::mm(C)));
+            let needed = lens.stop_for_blur(setting, Distance::Infinity, Length::mm(C)).unwrap();
+            assert_close(needed, 8.0, 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_hyperfocal_setting_is_sharp_from_half_of_it() {
+        // encyclopedia article "Hyperfocal distance": 50 mm, f/8, c = 0.03 mm: H = 10 467 mm; set there, 5 233 mm to
+        // infinity, counted from the front principal plane
+        let (lens, stop, c) = (lens(50.0, 0.0), Stop::from_sixths(36), Length::mm(0.03));
+        let setting = lens.hyperfocal_setting(stop, c);
+        let plane = lens.subject_side(setting.to_mm()).unwrap().0;
+        assert_close(setting.to_mm() - plane, 10_467.0, 0.5);
+        let near = lens.depth_of_field(Distance::Finite(setting), stop, c).unwrap().near;
+        assert_close(near.to_mm().unwrap() - plane, 5_233.0, 0.5);
+    }
+
+    #[test]
+    fn the_wider_the_stop_the_farther_the_hyperfocal_setting_and_none_is_nearer_than_the_closest_image() {
+        let lens = lens(50.0, 5.0);
+        let at = |sixths| lens.hyperfocal_setting(Stop::from_sixths(sixths), Length::mm(C)).to_mm();
+        assert!((6..60).all(|sixths| at(sixths) > at(sixths + 1)));
+        // H grows without bound; then the image stands at f, so D - H tends to f + HH'
+        let (far, h) = (at(-60), lens.hyperfocal(Stop::from_sixths(-60), Length::mm(C)).to_mm());
+        assert_close(far - h, 55.0, 1e-2);
     }
 
     #[test]

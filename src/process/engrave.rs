@@ -177,6 +177,7 @@ mod tests {
     use super::*;
     use crate::artwork;
     use crate::check::assert_close;
+    use crate::lettering::Lettering;
 
     fn path(data: &str) -> BezPath {
         BezPath::from_svg(data).unwrap()
@@ -254,8 +255,9 @@ mod tests {
             extent: artwork::Extent::Used,
         };
         for edge in [Edge::Rear, Edge::Front] {
-            let plates = [artwork::IndexPlate { index: edge, copies: 1 }];
-            let plate = artwork::index_plates("Sample", &look, Length::mm(2.0), &plates);
+            let lettering = Lettering::lines(Length::mm(2.0), Length::mm(0.2)).unwrap();
+            let plates = [artwork::IndexPlate::bare(edge, 1)];
+            let plate = artwork::index_plates("Sample", &look, &lettering, &plates).unwrap();
             let line = &plate.drawing.layers[1];
             assert_eq!(line.ink, Ink::Line(Length::mm(0.2)));
             let bounds = kurbo::Shape::bounding_box(&line.groups[0].path);

@@ -234,14 +234,14 @@ mod tests {
             label_gap: Length::mm(1.0),
             extent: Extent::Used,
         };
-        let plate = |index| artwork::IndexPlate { index, copies: 1 };
-        let plates = artwork::index_plates("P", &look, Length::mm(2.0), &[plate(Edge::Rear), plate(Edge::Front)]);
+        let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
+        let plates = [Edge::Rear, Edge::Front].map(|index| artwork::IndexPlate::bare(index, 1));
+        let plates = artwork::index_plates("P", &look, &lettering, &plates).unwrap();
         let reversed = printed(&plates, &film).drawing;
         let grounds: f64 = reversed.layers[0].groups.iter().map(|group| group.path.area().abs()).sum();
         // 4 numerals wide, 1.5 ticks and a numeral high
         assert_close(grounds, 2.0 * 8.0 * 5.0, 1e-9);
         assert_eq!((reversed.layers[0].ink, reversed.layers[1].ink), (Ink::Black, Ink::Clear));
-        let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
         for (hole, cross) in [(0.0, Ink::Clear), (16.0, Ink::Line(Length::mm(0.1)))] {
             let (diameter, hole_mm) = (Length::mm(60.0), Length::mm(hole));
             let face = artwork::DiscFace { diameter, hole: hole_mm, sense: Sense::Clockwise, turns: 0.5 };

@@ -31,6 +31,7 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         arc: Length::mm(arc),
         numeral_shift: Length::ZERO,
         short: false,
+        hyperfocal: None,
     };
     let marks = vec![mark("∞", None, 0.0), mark("2", Some(2000.0), 30.0), mark("1", Some(1000.0), 70.0)];
     let band = Band { unit: BandUnit::Metre, marks, left_out: vec![] };

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::depth::{depth_json, depth_text, with_hyperfocal};
 use super::table::table;
 use super::trust::{cause, parts_json, trust_lines};
 use super::words::{amount, exact, in_unit, plain, round_in_unit};
@@ -23,9 +24,10 @@ fn lens_json(assembly: &Assembly) -> Value {
     lens.insert("name".into(), json!(assembly.lens.name));
     if let Some(ring) = &assembly.focus {
         let bands: Vec<Value> = ring.bands.iter().map(|band| focus_band_json(assembly, ring, band)).collect();
+        let depth = depth_json(ring);
         lens.insert(
             "focus".into(),
-            json!({ "law": law_json(ring), "residuals": residuals_json(ring), "bands": bands }),
+            json!({ "law": law_json(ring), "residuals": residuals_json(ring), "bands": bands, "depth_marks": depth }),
         );
     }
     if let Some(ring) = &assembly.iris {
@@ -106,7 +108,7 @@ fn focus_band_json(assembly: &Assembly, ring: &FocusRing, band: &Band) -> Value 
             "far_mm": row.depth.and_then(|d| d.far.to_mm()).map(|mm| number(mm, 4)),
         })
     };
-    let marks: Vec<Value> = rows(assembly, ring, band).iter().map(mark).collect();
+    let marks: Vec<Value> = rows(assembly, ring, band).iter().map(|row| with_hyperfocal(mark(row), row.mark)).collect();
     json!({ "unit": band.unit.sign(), "marks": marks })
 }
 
@@ -192,6 +194,7 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
                 out.push_str(&format!("\n  focus, {}\n", band.unit.sign()));
                 out.push_str(&focus_table(assembly, ring, band));
             }
+            out.push_str(&depth_text(ring));
             for line in trust_lines(assembly, ring) {
                 out.push_str(&format!("  {line}\n"));
             }
@@ -276,7 +279,8 @@ pub fn left_out_lines(assembly: &Assembly) -> Vec<String> {
             }
         }
     }
-    lines.into_iter().map(|(reason, labels)| format!("{} {reason}; no numeral", listed(&labels))).collect()
+    let told = lines.into_iter().map(|(reason, labels)| format!("{} {reason}; no numeral", listed(&labels)));
+    told.chain(assembly.focus.iter().flat_map(|ring| ring.left_out.iter().cloned())).collect()
 }
 
 fn listed(labels: &[String]) -> String {

@@ -6,6 +6,7 @@
 pub mod application;
 mod check;
 mod compare;
+mod depth;
 mod findings;
 mod fit;
 mod light;

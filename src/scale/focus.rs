@@ -5,7 +5,7 @@ use super::choose::{Candidate, best};
 use super::series::{Customary, DIVISIONS, countable, distances, foot_label, metre_label};
 use super::{Band, BandUnit, Mark, MarkValue, Spacing, left_out};
 use crate::optics::FocusLaw;
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, Length, Stop};
 
 /// Everything a focus band is chosen from.
 pub struct FocusScale<'a> {
@@ -17,6 +17,8 @@ pub struct FocusScale<'a> {
     pub farthest: Option<Length>,
     /// The lens's focal length; it decides how far out numerals are customary.
     pub focal_length: Length,
+    /// Settings that are marked for a stop, not for their distance.
+    pub hyperfocal: &'a [(Stop, Length)],
     /// Gaps and scale of the strip.
     pub spacing: Spacing,
     /// Width of a text's ink.
@@ -28,6 +30,8 @@ pub struct FocusScale<'a> {
 const CROWDING: f64 = 4.0;
 /// A stretch that no even division makes countable costs so much: less than a round numeral, more than a fine one.
 const UNCOUNTABLE: f64 = 2.5;
+/// What was asked for goes before any numeral but the ends.
+const ASKED_FOR: f64 = 30.0;
 /// Customary values of this weight and more are reported when they are left out.
 const WORTH_TELLING: f64 = 7.0;
 
@@ -42,23 +46,31 @@ impl FocusScale<'_> {
             let crowding = CROWDING * (1.0 - (clear - gap) / (2.0 * gap)).clamp(0.0, 1.0).powi(2);
             let step = values[i].mm - values[j].mm;
             let split = DIVISIONS.iter().any(|n| countable(unit, step / f64::from(*n)));
-            -crowding - if values[i].mm.is_finite() && !split { UNCOUNTABLE } else { 0.0 }
+            let numbers = values[i].hyperfocal.is_none() && values[j].hyperfocal.is_none();
+            -crowding - if numbers && values[i].mm.is_finite() && !split { UNCOUNTABLE } else { 0.0 }
         };
         // Where even the two ends collide, the ends are numbered by weight alone.
         let chosen = best(&candidates, gap, worth).unwrap_or_else(|| vec![0]);
         let left_out = left_out(unit, &candidates, &labels, &chosen, gap, WORTH_TELLING);
         let mut marks: Vec<Mark> = Vec::new();
-        for (k, i) in chosen.iter().enumerate() {
-            let next = chosen.get(k + 1).map(|j| values[*j].mm);
+        let (beside, numbers): (Vec<usize>, Vec<usize>) = chosen.iter().partition(|i| values[**i].hyperfocal.is_some());
+        let taken: Vec<f64> = beside.iter().map(|i| candidates[*i].at).collect();
+        for (k, i) in numbers.iter().enumerate() {
+            let next = numbers.get(k + 1).map(|j| values[*j].mm);
             let candidate = &candidates[*i];
             let shift = 0.5 * (candidate.after - candidate.before);
             marks.extend(self.mark(values[*i].mm, &values[*i].label, shift));
             if let Some(next) = next {
-                marks.extend(self.plain_between(unit, values[*i].mm, next));
+                marks.extend(self.plain_between(unit, values[*i].mm, next, &taken));
             }
         }
+        for value in beside.iter().map(|i| &values[*i]) {
+            let mark = self.mark(value.mm, &value.label, 0.0);
+            let place = marks.partition_point(|other| mark.as_ref().is_some_and(|mark| other.arc < mark.arc));
+            marks.splice(place..place, mark.map(|mark| Mark { hyperfocal: value.hyperfocal, ..mark }));
+        }
         let closest = self.closest.to_mm();
-        let end_is_marked = chosen.last().is_some_and(|i| values[*i].mm <= closest);
+        let end_is_marked = numbers.last().is_some_and(|i| values[*i].mm <= closest);
         if !end_is_marked {
             marks.extend(self.mark(closest, "", 0.0));
         }
@@ -71,19 +83,25 @@ impl FocusScale<'_> {
         let farthest = self.farthest.map_or(f64::INFINITY, |f| f.to_mm());
         let mut values = Vec::new();
         if self.law.angle(Distance::Infinity).is_some() {
-            values.push(Customary { mm: f64::INFINITY, label: "∞".into(), weight: 10.0 });
+            values.push(Customary { mm: f64::INFINITY, label: "∞".into(), weight: 10.0, hyperfocal: None });
         } else if farthest.is_finite() {
-            values.push(Customary { mm: farthest, label: closest_label(unit, Length::mm(farthest)), weight: 5.0 });
+            let label = closest_label(unit, Length::mm(farthest));
+            values.push(Customary { mm: farthest, label, weight: 5.0, hyperfocal: None });
         }
-        let end = Customary { mm: closest, label: closest_label(unit, self.closest), weight: 10.0 };
+        let label = closest_label(unit, self.closest);
+        let end = Customary { mm: closest, label, weight: 10.0, hyperfocal: None };
         let inner = distances(unit, closest, self.focal_length.to_mm());
         // a value so near an end that it would bear the end's own label is the end
         let distinct = |value: &Customary| {
             value.mm > closest * 1.000_001 && value.mm < farthest * 0.999_999 && value.label != end.label
         };
-        values.extend(
-            inner.into_iter().filter(|value| distinct(value) && self.law.angle(Distance::mm(value.mm)).is_some()),
-        );
+        let asked_for = self.hyperfocal.iter().map(|(stop, setting)| {
+            let label = format!("H{}", stop.label());
+            Customary { mm: setting.to_mm(), label, weight: ASKED_FOR, hyperfocal: Some(*stop) }
+        });
+        let inner = inner.into_iter().chain(asked_for);
+        values.extend(inner.filter(|value| distinct(value) && self.law.angle(Distance::mm(value.mm)).is_some()));
+        values.sort_by(|a, b| b.mm.total_cmp(&a.mm));
         if self.law.angle(Distance::mm(closest)).is_some() {
             values.push(end);
         }
@@ -140,12 +158,13 @@ impl FocusScale<'_> {
             arc: Length::try_mm(self.arc(mm)?)?,
             numeral_shift: Length::mm(shift),
             short: false,
+            hyperfocal: None,
         })
     }
 
     /// Plain marks between two numbered distances: the finest even division of the value that can be counted and whose
-    /// ticks keep their distance.
-    fn plain_between(&self, unit: BandUnit, far: f64, near: f64) -> Vec<Mark> {
+    /// ticks keep their distance, from those at the arcs `taken` as well.
+    fn plain_between(&self, unit: BandUnit, far: f64, near: f64, taken: &[f64]) -> Vec<Mark> {
         if !far.is_finite() {
             return Vec::new();
         }
@@ -162,7 +181,8 @@ impl FocusScale<'_> {
             let mut arcs = vec![first];
             arcs.extend(inner.iter().map(|mark| mark.arc.to_mm()));
             arcs.push(last);
-            if arcs.windows(2).all(|pair| pair[1] - pair[0] >= smallest) {
+            let clear = |mark: &Mark| taken.iter().all(|at| (at - mark.arc.to_mm()).abs() >= smallest);
+            if arcs.windows(2).all(|pair| pair[1] - pair[0] >= smallest) && inner.iter().all(clear) {
                 return inner;
             }
         }
@@ -207,6 +227,7 @@ mod tests {
             closest: Length::mm(closest),
             farthest: None,
             focal_length: Length::mm(f),
+            hyperfocal: &[],
             spacing,
             width: &width,
         }

@@ -111,6 +111,7 @@ impl IrisScale<'_> {
             arc: Length::try_mm(self.arc(stop)?)?,
             numeral_shift: Length::ZERO,
             short: false,
+            hyperfocal: None,
         })
     }
 }

@@ -4,15 +4,17 @@
 //! closed), in mm. How wide a text is comes from the caller; nothing here knows a typeface, a file or a drawing.
 
 mod choose;
+mod depth;
 mod focus;
 mod iris;
 mod series;
 
 use std::fmt;
 
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, Length, Stop};
 
 pub use choose::{Candidate, best};
+pub use depth::{Pair, Reach, Sharpness, legible};
 pub use focus::{FocusScale, closest_label};
 pub use iris::IrisScale;
 
@@ -80,6 +82,8 @@ pub struct Mark {
     pub numeral_shift: Length,
     /// Whether its tick is drawn shorter, as a sign that it is not to be trusted.
     pub short: bool,
+    /// The stop at which sharpness just reaches infinity from here: a mark in addition to the scale's own.
+    pub hyperfocal: Option<Stop>,
 }
 
 impl Mark {

@@ -5,6 +5,7 @@
 //! feet far, is common practice, no source.
 
 use super::BandUnit;
+use crate::units::Stop;
 
 /// A customary distance.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +14,8 @@ pub(super) struct Customary {
     pub label: String,
     /// What a numeral here is worth; 10 for the roundest.
     pub weight: f64,
+    /// The stop whose hyperfocal setting this is: asked for, and no distance of the series.
+    pub hyperfocal: Option<Stop>,
 }
 
 /// Customary distances from `nearest` mm outward, in falling order.
@@ -87,7 +90,7 @@ fn metres(nearest: f64, farthest: f64) -> Vec<Customary> {
         }
     }
     let in_reach = values.into_iter().filter(|(mm, _)| *mm >= nearest && *mm <= farthest);
-    in_reach.map(|(mm, weight)| Customary { mm, label: metre_label(mm), weight }).collect()
+    in_reach.map(|(mm, weight)| Customary { mm, label: metre_label(mm), weight, hyperfocal: None }).collect()
 }
 
 /// Metres with as many decimals as the value has, three at most.
@@ -101,7 +104,7 @@ fn feet(nearest: f64, farthest: f64) -> Vec<Customary> {
     let mut push = |inches: f64, weight: f64| {
         let mm = inches * 25.4;
         if mm >= nearest && mm <= farthest {
-            values.push(Customary { mm, label: foot_label(inches), weight });
+            values.push(Customary { mm, label: foot_label(inches), weight, hyperfocal: None });
         }
     };
     for feet in 1..=20 {

@@ -1,7 +1,7 @@
 //! A focus ring: what is known of it, what was asked for, and the readings.
 
 use crate::calibration::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned};
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Division, Length, Stop};
 
 use super::Focus;
 use super::checks::checks;
@@ -33,10 +33,17 @@ pub(super) const FOCUS_KEYS: &[&str] = &[
     "index",
     "read_from",
     "repeat",
+    "depth_marks",
+    "hyperfocal",
 ];
 
-/// The focus ring of `table`, on a lens of `focal_length`.
-pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus> {
+/// The focus ring of `table`, on a lens of `focal_length` and a `widest` stop whose stops are divided as `division` says.
+pub(super) fn focus(
+    table: &Table,
+    focal_length: Option<Length>,
+    widest: Option<Stop>,
+    division: Division,
+) -> Option<Focus> {
     let ring_value = table.get("ring");
     let ring = ring(table);
     let toward_close = sense(table, "toward_close", FROM_BEHIND);
@@ -75,6 +82,9 @@ pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus
     let repeat = table.get("repeat").and_then(|value| value.one_of_numbers(&[1, 2])) == Some(2);
 
     let checks = checks(table, ring, reading_error, from);
+    let depth_marks = stops(table, "depth_marks", widest, division);
+    let hyperfocal = stops(table, "hyperfocal", widest, division);
+
     let expected = Expected { focal_length, lead, throw, closest, error: reading_error };
     check(table.doc, &readings, &expected);
     check_there_is_enough(table, law, &readings);
@@ -95,9 +105,49 @@ pub(super) fn focus(table: &Table, focal_length: Option<Length>) -> Option<Focus
         index,
         read_from,
         repeat,
+        depth_marks: depth_marks?,
+        hyperfocal: hyperfocal?,
         ring_place: ring_value?.place(),
         reading_places,
     })
+}
+
+/// At most so many stops stand beside a scale; more cannot be told apart.
+const MOST_STOPS: usize = 6;
+
+/// A list of f-stops, from the widest on; empty where there is none, `None` where it is faulty.
+fn stops(table: &Table, key: &'static str, widest: Option<Stop>, division: Division) -> Option<Vec<Stop>> {
+    let Some(list) = table.get(key) else { return Some(Vec::new()) };
+    let values = list.list(&format!("{key} = [5.6, 11]"))?;
+    if values.len() > MOST_STOPS {
+        return list.refuse(format!("`{key}` has {} stops", values.len()), format!("up to {MOST_STOPS} are marked"));
+    }
+    let mut stops: Vec<Stop> = Vec::new();
+    let mut sound = true;
+    for value in values {
+        let Some(stop) = value.stop_text().and_then(|text| text.stop(division, 0.5, 256.0, false)) else {
+            sound = false;
+            continue;
+        };
+        let refused = if stops.contains(&stop) {
+            let message = format!("`{key}` names f/{} twice", stop.label());
+            Some((message, "name each stop once".to_string()))
+        } else if let Some(widest) = widest.filter(|widest| stop.number() < widest.number() * (1.0 - 1e-9)) {
+            let message = format!("f/{} is wider than this lens opens", stop.label());
+            Some((message, format!("its widest stop is {}", widest.label())))
+        } else {
+            None
+        };
+        match refused {
+            Some((message, label)) => {
+                value.refuse::<()>(message, label);
+                sound = false;
+            }
+            None => stops.push(stop),
+        }
+    }
+    stops.sort_by(|a, b| a.number().total_cmp(&b.number()));
+    sound.then_some(stops)
 }
 
 /// A tape held by one person, and a ring read against a paper strip (common practice, no source).

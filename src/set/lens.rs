@@ -46,7 +46,7 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
         );
         table.doc.push(fault);
     }
-    let focus = focus_table.as_ref().map(|table| focus(table, focal_length));
+    let focus = focus_table.as_ref().map(|table| focus(table, focal_length, widest_stop, division));
     let iris = iris_table.as_ref().map(|iris_table| iris(iris_table, division, widest_stop, table.has("widest_stop")));
     let disc_table = table
         .get("disc")

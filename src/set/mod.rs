@@ -267,6 +267,10 @@ pub struct Focus {
     pub read_from: Edge,
     /// Whether the scale is repeated at the opposite side.
     pub repeat: bool,
+    /// Stops whose depth of field is marked beside the index, from the widest on.
+    pub depth_marks: Vec<Stop>,
+    /// Stops whose hyperfocal setting is marked on the scale, from the widest on.
+    pub hyperfocal: Vec<Stop>,
     /// Where the ring is described.
     pub ring_place: Place,
     /// Where each reading stands.

@@ -39,6 +39,7 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         arc: Length::mm(turn * PI * DIAMETER / 360.0),
         numeral_shift: Length::ZERO,
         short: false,
+        hyperfocal: None,
     };
     let band = Band { unit: BandUnit::Metre, marks: marks.iter().map(mark).collect(), left_out: vec![] };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();

@@ -6,7 +6,7 @@ use super::*;
 use crate::check::assert_close;
 use crate::units::Length;
 
-const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
+const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftTH";
 const OTHERS: &str = "/-°";
 
 /// The widest tool, in numeral heights, that shall fill nothing in.
@@ -58,7 +58,7 @@ fn labels_are_open_lines_of_few_strokes() {
         assert!(!drawn.elements().contains(&PathEl::ClosePath), "{character}");
         let most = match character {
             '4' | '″' | 'm' | 'f' | 't' | 'T' => 2,
-            '½' => 3,
+            '½' | 'H' => 3,
             '¼' | '¾' => 4,
             _ => 1,
         };
@@ -95,7 +95,7 @@ fn a_tool_of_an_eighth_of_the_height_leaves_half_its_width_inside_every_characte
         super::super::tests::islands_and_holes(&super::super::Line { outline, ..line }, 0.0)
     };
     for (characters, islands, holes) in
-        [("123457./-′mftT", 1, 0), ("″", 2, 0), ("069°", 1, 1), ("8∞", 1, 2), ("½¼¾", 3, 0)]
+        [("123457./-′mftTH", 1, 0), ("″", 2, 0), ("069°", 1, 1), ("8∞", 1, 2), ("½¼¾", 3, 0)]
     {
         for character in characters.chars() {
             assert_eq!(grown(&character.to_string()), (islands, holes), "{character}");
@@ -162,7 +162,7 @@ fn a_text_without_ink_is_an_empty_line() {
 proptest! {
     #[test]
     fn every_label_has_lines_of_finite_size(
-        label in "[0-9.∞′″¼½¾mftT]{1,8}",
+        label in "[0-9.∞′″¼½¾mftTH]{1,8}",
         height in 1.2..8.0f64,
         share in 0.001..=0.25f64,
     ) {

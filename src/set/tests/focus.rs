@@ -267,3 +267,62 @@ fn a_diameter_read_on_lies_in_its_range() {
        |           ^^^^^^ allowed are 10 mm to 400 mm
     "#);
 }
+
+#[test]
+fn stops_beside_the_index_are_read_from_the_widest_on() {
+    let set = super::read(&super::changed("throw = ", "depth_marks = [11, \"f/5.6\"]\nhyperfocal = [8]\nthrow = "));
+    let focus = set.lenses[0].focus.as_ref().unwrap();
+    let labels = |stops: &[crate::units::Stop]| stops.iter().map(|stop| stop.label()).collect::<Vec<_>>();
+    assert_eq!(
+        (labels(&focus.depth_marks), labels(&focus.hyperfocal)),
+        (vec!["5.6".into(), "11".into()], vec!["8".into()])
+    );
+    let bare = super::read(super::SAMPLE);
+    let bare = bare.lenses[0].focus.as_ref().unwrap();
+    assert!(bare.depth_marks.is_empty() && bare.hyperfocal.is_empty());
+}
+
+#[test]
+fn stops_beside_the_index_are_no_wider_than_the_lens_and_named_once() {
+    insta::assert_snapshot!(refused("throw = ", "depth_marks = [1.4, 8, 8, \"T5.6\"]\nthrow = "), @r#"
+error: f/1.4 is wider than this lens opens
+  --> quarry.toml:20:16
+   |
+20 | depth_marks = [1.4, 8, 8, "T5.6"]
+   |                ^^^ its widest stop is 2
+
+error: `depth_marks` names f/8 twice
+  --> quarry.toml:20:24
+   |
+20 | depth_marks = [1.4, 8, 8, "T5.6"]
+   |                        ^ name each stop once
+
+error: `depth_marks` is an f-stop here, and `T5.6` is a T-stop
+  --> quarry.toml:20:27
+   |
+20 | depth_marks = [1.4, 8, 8, "T5.6"]
+   |                           ^^^^^^ write it like 2.8 or "f/2.8"; T-stops go with scale = "T" of an iris
+"#);
+}
+
+#[test]
+fn no_more_than_six_stops_stand_beside_the_index() {
+    insta::assert_snapshot!(refused("throw = ", "hyperfocal = [2, 2.8, 4, 5.6, 8, 11, 16]\nthrow = "), @r#"
+error: `hyperfocal` has 7 stops
+  --> quarry.toml:20:14
+   |
+20 | hyperfocal = [2, 2.8, 4, 5.6, 8, 11, 16]
+   |              ^^^^^^^^^^^^^^^^^^^^^^^^^^^ up to 6 are marked
+"#);
+}
+
+#[test]
+fn stops_beside_the_index_are_a_list() {
+    insta::assert_snapshot!(refused("throw = ", "depth_marks = 8\nthrow = "), @r#"
+error: `depth_marks` must be a list, not a bare number
+  --> quarry.toml:20:15
+   |
+20 | depth_marks = 8
+   |               ^ write it like depth_marks = [5.6, 11]
+"#);
+}
