@@ -136,7 +136,7 @@ fn the_form_goes_from_far_to_near_within_the_room_and_warns_of_the_sun() {
     set(&folder, "", "");
     let text = done(&folder, &["plan", "set.toml", "--room", "3 m"]);
     let wide = distances(&json(&folder, &["--room", "3 m"]));
-    assert!(wide.len() >= 5 && wide[0].is_none());
+    assert!(wide.len() >= 5 && wide[1..].iter().all(Option::is_some));
     let finite: Vec<f64> = wide.iter().flatten().copied().collect();
     assert!(finite.windows(2).all(|pair| pair[0] > pair[1]) && finite[0] <= 3000.0 && *finite.last().unwrap() >= 600.0);
     assert!(text.contains("never the Sun") && text.contains("with these"), "{text}");
@@ -170,6 +170,12 @@ fn a_room_that_is_too_small_and_a_file_for_several_lenses_are_refused() {
     let folder = folder("refused");
     set(&folder, "", "");
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/SET.toml");
-    insta::assert_snapshot!(refused(&folder, &["plan", "set.toml", "--room", "0.5 m"]), @"");
-    insta::assert_snapshot!(refused(&folder, &["plan", sample.to_str().unwrap(), "--format", "csv"]), @"");
+    insta::assert_snapshot!(refused(&folder, &["plan", "set.toml", "--room", "0.5 m"]), @r#"
+error: Granite 50: nothing can be set up within 0.5 m; its nearest distance to set up is 0.6 m
+  give more room, --room, or room = "..." in [set]
+"#);
+    insta::assert_snapshot!(refused(&folder, &["plan", sample.to_str().unwrap(), "--format", "csv"]), @r#"
+error: a readings file is for one lens
+  say which one: --lens "Slate 28" or --lens "Granite 50" or --lens "Marble 85" or --lens "Flint 100"
+"#);
 }

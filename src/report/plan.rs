@@ -234,7 +234,7 @@ fn form(one: &Planned) -> String {
 
 /// Once for all lenses.
 fn how_to_measure(planned: &[Planned]) -> String {
-    let infinity = planned.iter().any(|one| one.plan.set_ups.iter().any(|set_up| set_up.taped.is_infinite()));
+    let infinity = planned.iter().any(|one| one.infinity_from.is_some());
     // Ray-traced lenses of US patents 1,998,704, 2,854,889, 3,583,791 and 4,359,272, moved as a whole: the focus of least rms
     // spot over the whole pupil against the paraxial one, counted from infinity, is at worst 0.90 to 9.10 degrees of ring
     // off wide open and 0.09 to 3.22 two stops down.
