@@ -6,10 +6,12 @@
 
 mod beside;
 mod checks;
+mod ride;
 mod trust;
 
 pub use beside::{Depth, hyperfocal_marks};
 pub use checks::{JudgedScale, WithChecks, with_checks};
+pub use ride::Ride;
 pub use trust::{Parts, SMALLEST_STOP, Trust, next_third};
 
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
@@ -20,7 +22,7 @@ use crate::process::{Process, Tolerance, Vinyl};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
 use crate::set::{Disc, DistanceUnit, Fault, Faults, Focus, Iris, Lens, Place, Set, Source, Typeface};
 use crate::surface::{Edge, Ring, Sense, Surface};
-use crate::units::{Distance, Length, Stop};
+use crate::units::{Angle, Distance, Length, Stop};
 
 /// Every character that a label can hold, but the H of hyperfocal marks, which not every font of numerals has.
 const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
@@ -131,6 +133,8 @@ pub struct LaidOut<'a> {
     pub strips: Vec<(&'static str, Strip)>,
     /// What does not.
     pub unfit: Vec<Unfit<'a>>,
+    /// Where the index of an iris ring that rides along stands on the focus ring.
+    pub riding_index: Option<Angle>,
 }
 
 /// A scale that does not fit what is to carry it.
@@ -171,7 +175,7 @@ impl<'a> Assembly<'a> {
     /// # Errors
     /// When a scale does not fit its ring.
     pub fn strips(&self) -> Result<Vec<(&'static str, Strip)>, Faults> {
-        let LaidOut { strips, unfit } = self.laid_out();
+        let LaidOut { strips, unfit, .. } = self.laid_out();
         match Faults::new(unfit.iter().map(|unfit| layout_fault(unfit.place, &unfit.error)).collect()) {
             Some(faults) => Err(faults),
             None => Ok(strips),
@@ -212,10 +216,18 @@ impl<'a> Assembly<'a> {
             let disc = artwork::disc(&format!("{name}, disc"), &scale.face, &look, self.lettering, &scale.bands);
             pieces.push(("disc", &scale.disc.place, disc));
         }
-        let (mut strips, mut unfit) = (Vec::new(), Vec::new());
+        let (mut strips, mut unfit, mut riding_index) = (Vec::new(), Vec::new(), None);
         for (piece, place, strip) in pieces {
             match strip {
-                Ok(strip) => strips.push((piece, strip)),
+                Ok(mut strip) => {
+                    if piece == "focus" && self.iris.as_ref().is_some_and(|ring| ring.iris.rides.is_some()) {
+                        riding_index = self.draw_riding_index(&mut strip);
+                        if riding_index.is_none() {
+                            unfit.push(Unfit { piece, place, error: LayoutError::NoPlaceForIndex });
+                        }
+                    }
+                    strips.push((piece, strip));
+                }
                 Err(error) => unfit.push(Unfit { piece, place, error }),
             }
         }
@@ -224,7 +236,7 @@ impl<'a> Assembly<'a> {
             Ok(strip) => strips.push(("index", strip)),
             Err(error) => unfit.push(Unfit { piece: "index", place: &self.lens.place, error }),
         }
-        LaidOut { strips, unfit }
+        LaidOut { strips, unfit, riding_index }
     }
 
     /// The index plates, from the left; `true` with those of the iris ring.
@@ -234,7 +246,9 @@ impl<'a> Assembly<'a> {
             let depth = ring.depth.iter().map(|depth| depth.mark.clone()).collect();
             (false, IndexPlate { index, copies: if ring.repeat { 2 } else { 1 }, sense, read_from, depth })
         });
-        let iris = self.iris.iter().map(|ring| (true, IndexPlate::bare(ring.iris.index, 1)));
+        // an iris ring that turns along has its index on the focus ring
+        let stays = |ring: &&IrisRing| ring.iris.rides.is_none();
+        let iris = self.iris.iter().filter(stays).map(|ring| (true, IndexPlate::bare(ring.iris.index, 1)));
         focus.chain(iris)
     }
 
@@ -274,6 +288,7 @@ fn layout_fault(place: &Place, error: &LayoutError) -> Fault {
         LayoutError::TooHigh { .. } => "this face is too narrow",
         LayoutError::TooLong { .. } => "this ring is too small",
         LayoutError::TooDeep { .. } => "this disc is too small",
+        LayoutError::NoPlaceForIndex => "no free place here",
         LayoutError::Lettering(_) => "for this ring",
     };
     let fault = place.fault(error.to_string(), label);

@@ -7,12 +7,14 @@
 mod disc;
 mod flat;
 mod index;
+mod riding;
 mod round;
 mod strip;
 
 pub use disc::{DiscFace, disc};
 pub use flat::Flat;
 pub use index::{DepthMark, IndexPlate, index_plates};
+pub use riding::riding_index;
 pub use round::Round;
 pub use strip::{Extent, Face, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, strip};
 

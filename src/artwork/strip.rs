@@ -128,6 +128,8 @@ pub enum LayoutError {
         /// Turns of the disc from infinity to the closest distance.
         turns: f64,
     },
+    /// The index of an iris ring that rides along finds no free place on the focus ring.
+    NoPlaceForIndex,
     /// The face cannot set a label.
     Lettering(LetteringError),
 }
@@ -157,6 +159,10 @@ impl fmt::Display for LayoutError {
                  larger disc, one unit or a smaller numeral_height would fit",
                 needs.to_mm(),
                 has.to_mm()
+            ),
+            LayoutError::NoPlaceForIndex => f.write_str(
+                "the iris ring's index finds no free place on the focus ring that carries it; extent = \"full turn\", one unit or a \
+                 smaller numeral_height makes room",
             ),
             LayoutError::Lettering(error) => error.fmt(f),
         }

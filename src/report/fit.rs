@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::light;
 use super::marks::{iris_line, law_json, residuals_json};
+use super::riding;
 use super::table::table;
 use super::trust::{bench_lines, trust_json, trust_lines};
 use super::words::{amount, metres, plain, signed};
@@ -68,6 +69,9 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
                 out.push_str(&table(&["stop", "read at", "off the law", "on the ring"], &rows, 0));
             }
             out.push_str(&light::text(ring));
+            for line in riding::lines(assembly) {
+                out.push_str(&format!("    {line}\n"));
+            }
             for doubt in ring.doubts() {
                 out.push_str(&format!("  ! {doubt}\n"));
             }
@@ -182,6 +186,9 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
             let mut value =
                 json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": doubts });
             light::add_json(ring, &mut value);
+            if let Some(object) = value.as_object_mut() {
+                object.insert("riding".into(), riding::json(assembly));
+            }
             value
         });
         let mut value = json!({ "name": assembly.lens.name });

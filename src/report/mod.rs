@@ -13,6 +13,7 @@ mod light;
 mod marks;
 mod plan;
 mod plot;
+mod riding;
 mod table;
 mod trust;
 mod verify;

@@ -3,13 +3,14 @@
 use crate::calibration::{IrisChoice, StopReading};
 use crate::units::{Angle, Division, Stop};
 
-use super::Iris;
 use super::exposures::{darkest, exposures};
 use super::fault::{Fault, Place};
 use super::focus::error_ring;
 use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
+use super::quantity::{Quantity, ReadOn};
 use super::read::Table;
 use super::readings::{Kind, Readings, position_error, read_on, readings};
+use super::{Iris, Rides};
 
 pub(super) const IRIS_KEYS: &[&str] = &[
     "ring",
@@ -29,6 +30,9 @@ pub(super) const IRIS_KEYS: &[&str] = &[
     "exposure_error",
     "index",
     "read_from",
+    "rides_on_focus",
+    "index_at",
+    "motor_sweep",
 ];
 
 /// Stops that are believed: from the limit of any lens in air, f/0.5, to a pinhole.
@@ -111,6 +115,7 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
         reading_error,
         index,
         read_from,
+        rides: rides(table),
         ring_place: ring_value?.place(),
         reading_places,
     })
@@ -136,6 +141,21 @@ fn reading_error(table: &Table) -> Angle {
     let errors =
         table.get("reading_error").and_then(|value| value.table("an error of reading", &["at", "read_on"], example));
     errors.and_then(|errors| position_error(&errors.get("at")?, error_ring(&errors, table))).unwrap_or(Angle::deg(0.5))
+}
+
+/// Rods hold a motor that turns the ring once round at the most (common practice, no source).
+const MOTOR_SWEEP_DEG: f64 = 360.0;
+
+/// How an iris ring turns along when focusing, where it does.
+fn rides(table: &Table) -> Option<Rides> {
+    let rides = table.get("rides_on_focus").and_then(|value| value.truth()) == Some(true);
+    let index_at =
+        table.get("index_at").and_then(|value| value.quantity(Quantity::Position, "30 deg")?.position(ReadOn::Nothing));
+    let motor_sweep = table
+        .get("motor_sweep")
+        .and_then(|value| value.quantity(Quantity::Angle, "300 deg")?.turn_up_to(3600.0))
+        .unwrap_or(Angle::deg(MOTOR_SWEEP_DEG));
+    rides.then_some(Rides { index_at, motor_sweep })
 }
 
 /// The readings from the widest stop to the smallest.

@@ -48,6 +48,15 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
     }
     let focus = focus_table.as_ref().map(|table| focus(table, focal_length, widest_stop, division));
     let iris = iris_table.as_ref().map(|iris_table| iris(iris_table, division, widest_stop, table.has("widest_stop")));
+    if let (Some(iris), false) = (iris_table.as_ref().and_then(|table| table.get("rides_on_focus")), table.has("focus"))
+    {
+        let message = "an iris ring rides on the focus ring, and this lens has none";
+        table.doc.push(table.doc.fault(
+            iris.span(),
+            message,
+            "add a table [lens.focus] to the lens, or leave this out",
+        ));
+    }
     let disc_table = table
         .get("disc")
         .and_then(|value| value.table("a marking disc", DISC_KEYS, "write [lens.disc] and its keys below it"));

@@ -311,6 +311,15 @@ pub struct Disc {
     pub place: Place,
 }
 
+/// How an iris ring rides on the focusing group.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rides {
+    /// The focus ring's position at which the index shall stand; the middle of the throw unless told.
+    pub index_at: Option<Angle>,
+    /// How far a motor that is fixed to the rods can turn the iris ring.
+    pub motor_sweep: Angle,
+}
+
 /// An iris ring and what was measured on it.
 #[derive(Clone, Debug)]
 pub struct Iris {
@@ -340,6 +349,8 @@ pub struct Iris {
     pub index: Edge,
     /// From which side the numerals are upright.
     pub read_from: Edge,
+    /// How it turns along when focusing; `None` where it stays.
+    pub rides: Option<Rides>,
     /// Where the ring is described.
     pub ring_place: Place,
     /// Where each reading stands.

@@ -46,6 +46,8 @@ pub struct Application {
 pub struct AppliedLens {
     /// The lens's name.
     pub name: String,
+    /// Whether its iris ring turns along when focusing.
+    pub iris_rides: bool,
     /// In the order of work.
     pub pieces: Vec<AppliedPiece>,
 }

@@ -38,7 +38,11 @@ pub fn applied<'s>(
         let files = files.iter().filter(own).cloned().collect();
         pieces.push(AppliedPiece { what, length, height, copies, parts: 1, guide_parts: 1, files });
     }
-    AppliedLens { name: lens.name.clone(), pieces }
+    AppliedLens {
+        name: lens.name.clone(),
+        iris_rides: lens.iris.as_ref().is_some_and(|iris| iris.rides.is_some()),
+        pieces,
+    }
 }
 
 impl Application {

@@ -17,6 +17,8 @@ struct Present {
     /// A disc over which the pointer turns.
     pointer: bool,
     index: bool,
+    /// An iris ring that turns along when focusing.
+    rides: bool,
     closed: bool,
     open: bool,
     cone: bool,
@@ -41,6 +43,7 @@ impl Present {
             disc: pieces().any(|what| matches!(what, Piece::Disc(on) if !on.pointer_turns)),
             pointer: pieces().any(|what| matches!(what, Piece::Disc(on) if on.pointer_turns)),
             index: pieces().any(|what| matches!(what, Piece::Index(plates) if !plates.is_empty())),
+            rides: application.lenses.iter().any(|lens| lens.iris_rides),
             closed: strips().any(|on| on.closed),
             open: strips().any(|on| !on.closed),
             cone: strips().any(|on| on.ring.rear_diameter != on.ring.front_diameter),
@@ -205,6 +208,12 @@ fn align(process: &Process, present: &Present) -> Part {
     }
     if present.iris {
         steps.push("Turn the iris ring to its widest stop.");
+    }
+    if present.rides {
+        steps.push(
+            "An iris ring that turns along when focusing has its index on the focus ring: the wedge at the edge toward it. Lay on \
+             the focus scale first, then the iris scale with its widest stop at the wedge, the lens at any distance.",
+        );
     }
     steps.push(
         "Put masking tape on the fixed barrel beside the ring and draw the index line on it, up to the ring, with a \

@@ -61,7 +61,7 @@ pub(super) fn application(process: Process, lenses: usize) -> Application {
         if at.is_multiple_of(3) {
             pieces.push(piece(Piece::Disc(disc(false))));
         }
-        AppliedLens { name: format!("Quarry {}", 20 + at), pieces }
+        AppliedLens { name: format!("Quarry {}", 20 + at), iris_rides: false, pieces }
     };
     let lenses = (0..lenses).map(lens).collect();
     Application { set: "Quarry".into(), process, lenses, sheets: vec![], guides: vec![] }

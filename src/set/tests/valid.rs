@@ -197,7 +197,7 @@ fn every_optional_line_of_the_template_is_read_alone() {
             }
         }
     }
-    assert_eq!(count, 78);
+    assert_eq!(count, 81);
 }
 
 #[test]

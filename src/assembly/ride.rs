@@ -1,0 +1,84 @@
+//! An iris ring that rides on the focusing group: how far both rings turn together, and where its index stands.
+
+use super::{Assembly, look};
+use crate::artwork::{self, MarkValue, Strip, riding_index};
+use crate::surface::{Edge, Sense};
+use crate::units::Angle;
+
+/// What riding along comes to.
+#[derive(Clone, Copy, Debug)]
+pub struct Ride {
+    /// The iris ring's own turn, from the widest stop to the last.
+    pub own: Angle,
+    /// How far the focus ring turns it along.
+    pub along: Angle,
+    /// How far a motor that is fixed to the rods can turn it.
+    pub motor_sweep: Angle,
+    /// Stops of light from the first mark to the last.
+    pub stops: f64,
+    /// Where its index stands on the focus ring, in the readings' zero and sense; `None` where it has no room.
+    pub index_at: Option<Angle>,
+    /// Where the set file wants it.
+    pub wanted_at: Option<Angle>,
+}
+
+impl Ride {
+    /// All positions of the ring, seen from the rods: whichever way both turn, the range of a sum of two turns that are
+    /// free of each other is the sum of their ranges.
+    pub fn sweep(&self) -> Angle {
+        self.own + self.along
+    }
+
+    /// Whether a motor fixed to the rods reaches every stop at every distance.
+    pub fn motor_reaches(&self) -> bool {
+        self.sweep() <= self.motor_sweep
+    }
+
+    /// By how many stops the aperture changes from infinity to the closest distance when the ring is held.
+    pub fn drift_stops(&self) -> f64 {
+        self.stops * self.along.to_deg() / self.own.to_deg()
+    }
+}
+
+impl Assembly<'_> {
+    /// What an iris ring that turns along comes to; `None` where it stays.
+    pub fn ride(&self) -> Option<Ride> {
+        let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
+        let rides = iris.iris.rides?;
+        let number = |mark: Option<&crate::scale::Mark>| match mark?.value {
+            MarkValue::Stop(number) => Some(number),
+            MarkValue::Distance(_) => None,
+        };
+        let (first, last) = (number(iris.band.marks.first())?, number(iris.band.marks.last())?);
+        let index_at = self.laid_out().riding_index;
+        Some(Ride {
+            own: artwork::covered(std::slice::from_ref(&iris.band)),
+            along: artwork::covered(&focus.bands),
+            motor_sweep: rides.motor_sweep,
+            // N is the square root of two to the power of the stops
+            stops: 2.0 * (last / first).log2(),
+            index_at,
+            wanted_at: rides.index_at,
+        })
+    }
+
+    /// Puts the riding iris ring's index onto the focus strip; gives the focus ring's angle there, `None` without room.
+    pub(super) fn draw_riding_index(&self, strip: &mut Strip) -> Option<Angle> {
+        let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
+        let rides = iris.iris.rides?;
+        // what carries the index lies behind the iris ring where its index is at the rear
+        let edge = match iris.iris.index {
+            Edge::Rear => Edge::Front,
+            Edge::Front => Edge::Rear,
+        };
+        let angles = || focus.bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg());
+        let (from, to) = (angles().fold(f64::INFINITY, f64::min), angles().fold(f64::NEG_INFINITY, f64::max));
+        let wanted = rides.index_at.map_or(0.5 * (from + to), Angle::to_deg);
+        let zero = *strip.flat.as_ref()?.zeros().first()?;
+        // close marks lie to the left on a ring that turns clockwise toward close
+        let sense = if focus.focus.toward_close == Sense::Clockwise { -1.0 } else { 1.0 };
+        let style = &self.set.style;
+        let turn = riding_index(strip, edge, zero + sense * (wanted - from), &look(self.set), style.numeral_height)?;
+        Angle::try_deg(from + sense * (turn - zero))
+    }
+}
