@@ -121,7 +121,7 @@ fn the_json_of_marks_has_the_promised_fields() {
     for lens in list(&report["lenses"]) {
         assert_eq!(keys(lens), BTreeSet::from(["name", "focus", "iris"]));
         let focus = &lens["focus"];
-        assert_eq!(keys(focus), BTreeSet::from(["law", "residuals", "bands"]));
+        assert_eq!(keys(focus), BTreeSet::from(["law", "residuals", "bands", "depth_marks"]));
         match focus["law"]["kind"].as_str().unwrap() {
             "travel" => {
                 assert_eq!(keys(&focus["law"]), travel);

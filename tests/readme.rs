@@ -34,7 +34,7 @@ fn tour(folder: &Path, skip_new: bool) {
         }
         commands += 1;
     }
-    assert_eq!(commands, 7);
+    assert_eq!(commands, 8);
 }
 
 #[test]
@@ -60,11 +60,11 @@ fn the_tours_own_set_file_draws_and_fits() {
 fn the_tables_of_the_processes_are_read_and_their_commands_run() {
     let folder = folder("tour-processes");
     let toml = blocks("toml");
-    assert_eq!(toml.len(), 3);
+    assert_eq!(toml.len(), 4);
     std::fs::write(folder.join("mine.toml"), toml.join("\n")).unwrap();
     let console = blocks("console");
     let commands: Vec<&str> = console.iter().flat_map(|block| block.lines()).collect();
-    assert_eq!(commands.len(), 3);
+    assert_eq!(commands.len(), 5);
     for line in commands {
         let words: Vec<&str> = line.split_whitespace().collect();
         let run =

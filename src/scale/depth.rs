@@ -208,8 +208,8 @@ mod tests {
         let at = law.angle(Distance::mm(u + F * u / (u - F))).unwrap();
         let seen = |angle| law.distance(angle).unwrap().to_mm().unwrap() - F * 1.012;
         let (near, far) = (seen(at + reach.near), seen(at - reach.far));
-        assert!(near >= 3_489.0 - 3.0 && near < 3_489.0 * 1.02, "{near}");
-        assert!(far <= 10_467.0 + 3.0 && far > 10_467.0 * 0.98, "{far}");
+        assert!((3_486.0..3_489.0 * 1.02).contains(&near), "{near}");
+        assert!((10_467.0 * 0.98..10_470.0).contains(&far), "{far}");
     }
 
     #[test]
