@@ -68,7 +68,10 @@ impl Planned<'_> {
         });
         let distance = self.said(worst.distance);
         let on_ring = self.on_ring(worst.sigma);
-        format!("the worst mark, {distance}, {verb} good to {on_ring} on the ring{}", far.unwrap_or_default())
+        format!(
+            "the worst mark, {distance}, {verb} good to {on_ring} on the ring by the readings alone{}",
+            far.unwrap_or_default()
+        )
     }
 
     /// From which distance or stop on the marks are true: two standard errors stay inside the depth of field.
