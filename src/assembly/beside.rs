@@ -5,7 +5,7 @@
 use super::{Bench, FocusRing, mark_distance, thin_lens};
 use crate::artwork::DepthMark;
 use crate::optics::FocusLaw;
-use crate::scale::{Band, Mark, Pair, Reach, Sharpness, legible};
+use crate::scale::{Band, BandUnit, Mark, Pair, Reach, Sharpness, closest_label, legible};
 use crate::set::{Focus, Lens};
 use crate::units::{Angle, Distance, Length, Stop};
 
@@ -94,7 +94,9 @@ impl Bench<'_> {
                 continue;
             }
             let label = format!("H{}", stop.label());
-            let at = Distance::Finite(thin_lens(self.lens).hyperfocal_setting(*stop, self.lens.circle_of_confusion));
+            let setting = thin_lens(self.lens).hyperfocal_setting(*stop, self.lens.circle_of_confusion);
+            let unit = if band.unit == BandUnit::Metre { " m" } else { "" };
+            let at = format!("{}{unit}", closest_label(band.unit, setting));
             let left_out = band.left_out.iter().find(|left_out| left_out.label == label);
             told.push(match left_out.map(|left_out| &left_out.touches) {
                 Some(Some(other)) => format!("{label}, at {at}, would touch {other}; left out"),

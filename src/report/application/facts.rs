@@ -261,11 +261,17 @@ fn index(piece: &AppliedPiece, plates: &[IndexAt]) -> Vec<(&'static str, String)
         (_, false) => "continues the infinity mark with the ring at infinity",
         (false, true) => "continues the widest stop's mark with the ring at that stop",
     };
-    vec![
+    let depth =
+        "the numerals to both sides are f-stops: what stands on the ring between a pair looks sharp at that stop";
+    let mut facts = vec![
         ("Row", format!("{} × {} mm, {}", tenth(piece.length), tenth(piece.height), amount(plates.len(), "plate"))),
         ("Placing", format!("on the fixed part. {}", sentences(&places))),
         ("Line", line.to_string()),
-    ]
+    ];
+    if plates.iter().any(|plate| plate.depth) {
+        facts.push(("Depth", depth.to_string()));
+    }
+    facts
 }
 
 fn sentences(places: &[String]) -> String {

@@ -122,6 +122,8 @@ pub struct IndexAt {
     pub iris: bool,
     /// The edge of the ring at which it stands.
     pub edge: Edge,
+    /// Whether marks of depth of field stand beside its line.
+    pub depth: bool,
 }
 
 impl OnRing {

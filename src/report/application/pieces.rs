@@ -71,6 +71,9 @@ fn parts(sheets: &Sheets, item: usize) -> usize {
 fn plates(assembly: &Assembly) -> Vec<IndexAt> {
     assembly
         .plates()
-        .flat_map(|(iris, plate)| std::iter::repeat_n(IndexAt { iris, edge: plate.index }, plate.copies))
+        .flat_map(|(iris, plate)| {
+            let depth = !plate.depth.is_empty();
+            std::iter::repeat_n(IndexAt { iris, edge: plate.index, depth }, plate.copies)
+        })
         .collect()
 }

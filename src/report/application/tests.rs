@@ -52,7 +52,7 @@ pub(super) fn application(process: Process, lenses: usize) -> Application {
         let mut twice = on(Sense::Counterclockwise, 90.0);
         twice.zeros.push(Length::mm(68.0));
         let iris = OnRing { index: Edge::Front, read_from: Edge::Front, closed: false, ..on(Sense::Clockwise, 84.0) };
-        let plate = |iris, edge| IndexAt { iris, edge };
+        let plate = |iris, edge| IndexAt { iris, edge, depth: false };
         let mut pieces = vec![
             piece(Piece::Focus(if at.is_multiple_of(2) { on(Sense::Clockwise, 84.0) } else { twice })),
             piece(Piece::Iris(iris)),
