@@ -65,14 +65,30 @@ fn lens() -> impl Strategy<Value = String> {
     let readings = prop::collection::vec((wide(1.0, 300.0), 0.0..340.0f64), 0..9);
     let words = (
         prop::sample::select(vec!["auto", "travel", "curve"]),
-        prop::sample::select(vec!["whole", "front", "inside"]),
+        prop::sample::select(vec!["whole", "front", "inside", "floating"]),
         prop::sample::select(vec!["rear", "front"]),
         prop::sample::select(vec!["clockwise", "counterclockwise"]),
         1..3u8,
     );
     let iris = (prop::collection::vec((-2..16i32, 0.0..100.0f64), 2..6), 1..4u8, any::<bool>());
-    (ring, optics, readings, any::<bool>(), words, prop::option::of(1.0..360.0f64), iris).prop_map(
-        |((diameter, width, taper), (f, times, lead, gap), mut readings, infinity, words, throw, (mut stops, steps, t))| {
+    let beside = (
+        prop::sample::select(vec!["", "turned = \"toward close\", ", "turned = \"toward infinity\", "]),
+        prop::option::of((-100.0..300.0f64, any::<bool>())),
+        prop::sample::select(vec!["drawn", "short", "left out"]),
+        prop::collection::vec((wide(1.0, 200.0), 0.5..2.0f64), 0..4),
+        any::<bool>(),
+    );
+    (ring, optics, readings, any::<bool>(), words, prop::option::of(1.0..360.0f64), iris, beside).prop_map(
+        |(
+            (diameter, width, taper),
+            (f, times, lead, gap),
+            mut readings,
+            infinity,
+            words,
+            throw,
+            (mut stops, steps, t),
+            (turned, from, doubtful, checks, rides),
+        )| {
             let (law, moves, index, sense, repeat) = words;
             let closest = f * (4.0 + gap.unwrap_or(0.0).max(0.0)) * times;
             let front = diameter + taper * width.min(diameter - 9.0);
@@ -87,12 +103,24 @@ fn lens() -> impl Strategy<Value = String> {
             let mut lines: Vec<String> = readings
                 .iter()
                 .zip(&angles)
-                .map(|((share, _), angle)| format!("{{ distance = \"{} mm\", at = \"{angle} deg\" }}", closest * share))
+                .enumerate()
+                .map(|(i, ((share, _), angle))| {
+                    // every second one says how the ring was turned
+                    let turned = if i % 2 == 0 { turned } else { "" };
+                    format!("{{ distance = \"{} mm\", {turned}at = \"{angle} deg\" }}", closest * share)
+                })
                 .collect();
             if infinity {
                 lines.insert(0, "{ distance = \"inf\", at = \"-0.5 deg\" }".into());
             }
             let optional = |key: &str, value: Option<String>| value.map_or(String::new(), |v| format!("{key} = \"{v}\"\n"));
+            let checks: Vec<String> = checks
+                .iter()
+                .map(|(share, off)| {
+                    let mm = closest * share;
+                    format!("{{ distance = \"{mm} mm\", reads = \"{} mm\" }}", mm * off)
+                })
+                .collect();
             stops.sort_by_key(|s| s.0);
             stops.dedup_by_key(|s| s.0);
             let mut turns: Vec<f64> = stops.iter().map(|s| s.1).collect();
@@ -103,14 +131,20 @@ fn lens() -> impl Strategy<Value = String> {
                 .map(|((stop, _), turn)| format!("{{ stop = {}, at = \"{turn} deg\" }}", (f64::from(*stop) / 2.0).exp2()))
                 .collect();
             format!(
-                "[set]\nname = \"any\"\n[[lens]]\nname = \"a\"\nfocal_length = \"{f} mm\"\nwidest_stop = 2\n[lens.focus]\n\
+                "[set]\nname = \"any\"\n[style]\ndoubtful = \"{doubtful}\"\n[[lens]]\nname = \"a\"\nfocal_length = \"{f} mm\"\nwidest_stop = 2\n[lens.focus]\n\
                  ring = {{ rear_diameter = \"{diameter} mm\", front_diameter = \"{front} mm\", width = \"{width} mm\" }}\n\
                  toward_close = \"{sense}\"\nclosest = \"{closest} mm\"\nlaw = \"{law}\"\nmoves = \"{moves}\"\nindex = \"{index}\"\n\
-                 repeat = {repeat}\n{}{}{}readings = [{}]\n[lens.iris]\nring = {{ diameter = \"{diameter} mm\", width = \"{width} mm\" }}\n\
+                 repeat = {repeat}\ndepth_marks = [2, 8, 16]\nhyperfocal = [4, 16]\ninfinity_stop = \"-1 deg\"\n{}{}{}{}checks = [{}]\n\
+                 readings = [{}]\n[lens.iris]\nrides_on_focus = {rides}\nring = {{ diameter = \"{diameter} mm\", width = \"{width} mm\" }}\n\
                  toward_closed = \"{sense}\"\nsteps = {steps}\nscale = \"{}\"\ntransmittance = 0.8\nreadings = [{}]\n",
                 optional("lead", lead.map(|l| format!("{l} mm"))),
                 optional("principal_gap", gap.map(|g| format!("{} mm", g * f))),
                 optional("throw", throw.map(|t| format!("{t} deg"))),
+                from.map_or(String::new(), |(ahead, rim)| {
+                    let point = if rim { "front rim" } else { "fixed point" };
+                    format!("measured_from = {{ point = \"{point}\", ahead = \"{ahead} mm\" }}\n")
+                }),
+                checks.join(", "),
                 lines.join(", "),
                 if t { "T" } else { "f" },
                 stops.join(", "),
@@ -125,6 +159,27 @@ proptest! {
     #[test]
     fn any_lens_is_drawn_or_refused(text in lens()) {
         let _ = all_the_way(&text);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_lens_is_planned_and_verified_or_refused(text in lens()) {
+        let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("any.toml");
+        std::fs::write(&file, &text).unwrap();
+        for arguments in [&["plan"][..], &["plan", "--room", "3m", "--readings", "7"], &["verify"], &["fit", "--with-checks"]] {
+            let run = std::process::Command::new(env!("CARGO_BIN_EXE_ringwright"))
+                .arg(arguments[0])
+                .arg(&file)
+                .args(&arguments[1..])
+                .output()
+                .unwrap();
+            let said = String::from_utf8(run.stderr).unwrap() + &String::from_utf8(run.stdout).unwrap();
+            prop_assert!(matches!(run.status.code(), Some(0..=2)), "{arguments:?}: {said}\n{text}");
+            prop_assert!(!said.contains("NaN") && !said.contains("panicked"), "{arguments:?}: {said}\n{text}");
+        }
     }
 }
 

@@ -34,9 +34,10 @@ impl Ride {
         self.sweep() <= self.motor_sweep
     }
 
-    /// By how many stops the aperture changes from infinity to the closest distance when the ring is held.
-    pub fn drift_stops(&self) -> f64 {
-        self.stops * self.along.to_deg() / self.own.to_deg()
+    /// By how many stops the aperture changes from infinity to the closest distance when the ring is held; `None` on a
+    /// ring that has room for one mark only.
+    pub fn drift_stops(&self) -> Option<f64> {
+        (self.own.to_deg() > 0.0).then(|| self.stops * self.along.to_deg() / self.own.to_deg())
     }
 }
 

@@ -25,10 +25,11 @@ pub(super) fn lines(assembly: &Assembly) -> Vec<String> {
             deg(ride.sweep() - ride.motor_sweep)
         )
     });
-    lines.push(format!(
-        "a motor that only holds it lets the aperture drift by {:.1} stops from infinity to the closest distance",
-        ride.drift_stops()
-    ));
+    if let Some(drift) = ride.drift_stops() {
+        lines.push(format!(
+            "a motor that only holds it lets the aperture drift by {drift:.1} stops from infinity to the closest distance"
+        ));
+    }
     match (ride.index_at, ride.wanted_at) {
         (Some(at), Some(wanted)) if (at - wanted).to_deg().abs() > 0.1 => lines.push(format!(
             "its index stands on the focus ring at {:.1}°, the free place nearest to {:.1}°",
@@ -50,7 +51,7 @@ pub(super) fn json(assembly: &Assembly) -> Value {
         "sweep_deg": number(ride.sweep().to_deg(), 6),
         "motor_sweep_deg": number(ride.motor_sweep.to_deg(), 6),
         "motor_reaches": ride.motor_reaches(),
-        "drift_stops": number(ride.drift_stops(), 4),
+        "drift_stops": ride.drift_stops().map(|drift| number(drift, 4)),
         "index_at_deg": ride.index_at.map(|at| number(at.to_deg(), 6)),
     })
 }
