@@ -12,6 +12,9 @@ const ROOM_MM: f64 = 10_000.0;
 
 /// A room that a set may state too.
 pub(super) fn room(text: &str) -> Result<Length, String> {
+    if text.trim().parse::<f64>().is_ok() {
+        return Err(format!("a length needs a unit; did you mean \"{} m\"?", text.trim()));
+    }
     let room: Length = text.parse().map_err(|error| format!("{error}"))?;
     if (300.0..=1e6).contains(&room.to_mm()) { Ok(room) } else { Err("0.3 m to 1000 m can be planned for".to_string()) }
 }

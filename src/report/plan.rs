@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::table::table;
-use super::words::{amount, metres, plain, round_in_unit, spoken};
+use super::words::{amount, exact, metres, plain, round_in_unit};
 use super::{csv, document, number};
 use crate::assembly::{Assembly, FocusRing, Trust};
 use crate::calibration::{Gain, Next, Origin, Plan, SetUp, Tape, Worst};
@@ -58,13 +58,12 @@ impl Planned<'_> {
     /// `the worst mark, 0.65 m, will be good to ± 0.35 mm on the ring (± 8 mm in distance)`.
     fn promise(&self, ring: &FocusRing, worst: Worst, verb: &str) -> String {
         let trust = ring.trust(self.assembly.lens, worst.distance);
-        let far = trust.and_then(|trust| match trust.distance {
-            Distance::Finite(half) if self.tape == Tape::Feet && half.to_mm() >= 6.35 => {
-                Some(format!(" (± {} in distance)", spoken(half.to_mm(), BandUnit::Foot)))
-            }
-            Distance::Finite(half) if half.to_mm() < 1000.0 => Some(format!(" (± {:.0} mm in distance)", half.to_mm())),
-            Distance::Finite(half) => Some(format!(" (± {:.1} m in distance)", half.to_mm() / 1000.0)),
-            Distance::Infinity => None,
+        // of the readings alone, as on the ring
+        let half = trust.and_then(|t| Some(t.distance.to_mm()? * worst.sigma.to_deg() / t.sigma.to_deg().max(1e-12)));
+        let far = half.map(|mm| match mm {
+            mm if self.tape == Tape::Feet => format!(" (± {} in distance)", exact(mm, BandUnit::Foot)),
+            mm if mm < 1000.0 => format!(" (± {mm:.0} mm in distance)"),
+            mm => format!(" (± {:.1} m in distance)", mm / 1000.0),
         });
         let distance = self.said(worst.distance);
         let on_ring = self.on_ring(worst.sigma);

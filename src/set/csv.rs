@@ -34,6 +34,8 @@ pub(super) fn rows<'t>(
     let text = source.text();
     let mut faults = Vec::new();
     let mut rows = Vec::new();
+    // a form that is still empty is one fault, not one for every row
+    let mut empty: Option<(usize, Range<usize>, usize)> = None;
     let mut lines = lines(text);
     let Some(header) = lines.next() else {
         faults.push(Fault::new(source, "this readings file is empty").help(first_row(wanted)));
@@ -58,8 +60,8 @@ pub(super) fn rows<'t>(
         }
         let missing = (0..2).find(|i| cells.get(columns.at[*i]).is_none_or(|cell| cell.text.is_empty()));
         if let Some(i) = missing {
-            let message = format!("this row has no `{}`", wanted[i]);
-            faults.push(Fault::new(source, message).mark(line, "fill the cell, or begin the line with # to skip it"));
+            let (.., count) = empty.get_or_insert((i, line, 0));
+            *count += 1;
             continue;
         }
         let mut take =
@@ -67,6 +69,15 @@ pub(super) fn rows<'t>(
         let both = [take(0), take(1)];
         let more = columns.more.and_then(|i| (i < cells.len()).then(|| cells.swap_remove(i)));
         rows.push(Row { span: line, cells: both, more: more.filter(|cell| !cell.text.is_empty()) });
+    }
+    if let Some((i, line, count)) = empty {
+        let fault = Fault::new(source, format!("this row has no `{}`", wanted[i]));
+        let fault = fault.mark(line, "fill the cell, or begin the line with # to skip it");
+        faults.push(match count - 1 {
+            0 => fault,
+            1 => fault.note("and one further row has an empty cell"),
+            more => fault.note(format!("and {more} further rows have empty cells")),
+        });
     }
     (rows, faults)
 }

@@ -332,3 +332,16 @@ fn faults_of_both_files_come_in_the_order_of_the_set() {
         ]
     );
 }
+
+#[test]
+fn a_form_that_is_still_empty_is_one_fault() {
+    insta::assert_snapshot!(refused_readings("distance,at\n1 m,\n2 m,\n3 m,\n"), @r#"
+error: this row has no `at`
+ --> taped.csv:2:1
+  |
+2 | 1 m,
+  | ^^^^ fill the cell, or begin the line with # to skip it
+  |
+  = note: and 2 further rows have empty cells
+"#);
+}
