@@ -3,12 +3,13 @@
 use serde_json::{Value, json};
 
 use super::table::table;
+use super::trust::true_from;
 use super::words::{amount, exact, metres, plain, round_in_unit};
 use super::{csv, document, number};
 use crate::assembly::{Assembly, FocusRing, Trust};
 use crate::calibration::{Gain, Next, Origin, Plan, SetUp, Tape, Worst};
 use crate::scale::BandUnit;
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, Length};
 
 /// A lens with its plan.
 pub struct Planned<'a> {
@@ -73,31 +74,14 @@ impl Planned<'_> {
         )
     }
 
-    /// From which distance or stop on the marks are true: two standard errors stay inside the depth of field.
+    /// From which distance or stop on the marks are true, in the words of the calibration report.
     fn truth(&self, ring: &FocusRing) -> Option<String> {
         let lens = self.assembly.lens;
-        let widest = lens.widest_stop?.number() * (1.0 + 1e-9);
-        let stop = |distance: &Distance| -> Option<Stop> {
-            let trust: Trust = ring.trust(lens, *distance)?;
-            trust.sharp_from
-        };
-        let stops: Vec<(Distance, Option<Stop>)> = self.marks.iter().rev().map(|mark| (*mark, stop(mark))).collect();
-        let open = |stop: &Option<Stop>| stop.is_some_and(|stop| stop.number() <= widest);
-        let wide_open: Vec<Distance> = stops.iter().take_while(|one| open(&one.1)).map(|one| one.0).collect();
-        let most = stops.iter().filter_map(|one| one.1).max_by(|a, b| a.number().total_cmp(&b.number()))?;
-        let stopped = match most.number() {
-            number if number > crate::assembly::SMALLEST_STOP => String::new(),
-            _ => format!(", at every mark from f/{} on", most.label()),
-        };
-        Some(match wide_open.last() {
-            Some(_) if wide_open.len() == stops.len() => "true wide open at every mark".to_string(),
-            Some(Distance::Finite(mm)) => {
-                format!("true wide open from {} out{stopped}", self.said(Distance::Finite(*mm)))
-            }
-            Some(Distance::Infinity) => format!("true wide open at infinity alone{stopped}"),
-            None if stopped.is_empty() => "not true at every mark at any stop".to_string(),
-            None => format!("not true wide open{}", stopped.replacen(", at", ", but at", 1)),
-        })
+        let trust = |mark: &Distance| Some((*mark, ring.trust(lens, *mark)?));
+        // from far to near
+        let marks: Vec<(Distance, Trust)> = self.marks.iter().rev().filter_map(trust).collect();
+        let unit = if self.tape == Tape::Feet { BandUnit::Foot } else { BandUnit::Metre };
+        true_from(&marks, lens.widest_stop?, unit)
     }
 }
 

@@ -73,7 +73,7 @@ fn said(distance: Distance, unit: BandUnit) -> String {
 
 /// "true wide open from 1.2 m out; nearer than that only from f/4": the longest run of marks that are true wide open, and
 /// what is needed on either side of it. `marks` run from far to near.
-fn true_from(marks: &[(Distance, Trust)], widest: Stop, unit: BandUnit) -> Option<String> {
+pub(super) fn true_from(marks: &[(Distance, Trust)], widest: Stop, unit: BandUnit) -> Option<String> {
     let needed: Vec<f64> =
         marks.iter().map(|(_, trust)| trust.sharp_from.map_or(f64::INFINITY, Stop::number)).collect();
     let is_true = |i: usize| needed[i] <= widest.number() * (1.0 + 1e-9);
