@@ -36,13 +36,14 @@
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
 //! [`artwork`] (pure data and choices), [`process`] (what can be made), [`sheet`] (strips on pages),
 //! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`remedy`]
-//! (what a process needs changed), [`report`], [`cli`].
+//! (what a process needs changed), [`report`], [`making`] (the files), [`cli`].
 
 pub mod artwork;
 pub mod assembly;
 pub mod calibration;
 pub mod cli;
 pub mod lettering;
+pub mod making;
 pub mod optics;
 pub mod process;
 pub mod region;

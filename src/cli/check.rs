@@ -1,16 +1,13 @@
 //! `check`: what the process cannot make, with pictures, and the smallest change that it can.
 
-use super::{
-    CheckArguments, CheckReport, Failure, Picture, draw, failed, pictures, print, save, say, unlettered, with_lenses,
-};
+use super::{CheckArguments, CheckReport, Failure, failed, print, save, say, seen, with_lenses};
 use crate::artwork::Strip;
-use crate::lettering::{Face, Lettering};
+use crate::making::{self, NotMade};
 use crate::parallel;
 use crate::process::{self, Checker, Finding, Process};
 use crate::remedy::remedy;
 use crate::report::{self, Checked};
 use crate::set::Lens;
-use crate::units::Length;
 use crate::write::{self, Depth, Raster};
 
 pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
@@ -21,7 +18,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let mut checked = Vec::new();
         let mut laid_out_whole = true;
         let mut checker = Checker::new(&set.process);
-        let lettering = Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)?;
+        let lettering = making::small_lettering()?;
         let mut shown: Vec<(String, Strip, Vec<Finding>)> = Vec::new();
         let raster = Raster { dpi: 600.0, depth: Depth::Colour };
         for assembly in lenses {
@@ -51,8 +48,8 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         }
         let fits = checked.iter().all(|strip| strip.unfit.is_none());
         // the sheets that draw would make, too
-        let off_sheet = match draw::lay_out(set, lenses).and_then(|drawn| draw::lay_on_sheets(set, &drawn, None)) {
-            Err(Failure::Other(message, _)) if fits => Some(message),
+        let off_sheet = match making::made(set, lenses).and_then(|made| making::on_sheets(set, &made, None)) {
+            Err(NotMade::Other(message, _)) if fits => Some(message),
             _ => None,
         };
         // what a change of style can mend
@@ -65,7 +62,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         if let Some(folder) = &arguments.out {
             let drawn = parallel::each(&shown, |(stem, strip, findings)| {
                 let picture = report::findings_picture(strip, &set.process, findings, &lettering);
-                pictures(stem, &picture.map_err(unlettered)?, &[Picture::Svg, Picture::Png], &raster)
+                seen(stem, &picture.map_err(making::unlettered)?, &raster)
             });
             let files = drawn.into_iter().collect::<Result<Vec<_>, _>>()?.concat();
             save(folder, &files)?;

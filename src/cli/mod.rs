@@ -14,13 +14,14 @@ mod verify;
 
 use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
-use crate::lettering::{Face, Lettering, LetteringError};
+use crate::lettering::Lettering;
+use crate::making::{self, Format, NotMade};
 use crate::process::ProcessKind;
 use crate::report;
 use crate::set::{Faults, Set, TEMPLATE};
 use crate::sheet::{self, Paper};
 use crate::units::Length;
-use crate::write::{self, DPI, Depth, PngError, Raster};
+use crate::write::{self, DPI, Depth, Raster};
 
 /// Focus and iris scales for re-housed lenses: from a few measured readings to true-size strips.
 #[derive(Parser)]
@@ -241,6 +242,26 @@ enum Failure {
     ClosedPipe,
 }
 
+impl Picture {
+    fn format(self) -> Format {
+        match self {
+            Picture::Svg => Format::Svg,
+            Picture::Png => Format::Png,
+            Picture::Pdf => Format::Pdf,
+            Picture::Dxf => Format::Dxf,
+        }
+    }
+}
+
+impl From<NotMade> for Failure {
+    fn from(reason: NotMade) -> Self {
+        match reason {
+            NotMade::Faults(faults) => Failure::Input(faults),
+            NotMade::Other(message, way_out) => Failure::Other(message, way_out),
+        }
+    }
+}
+
 impl From<Faults> for Failure {
     fn from(faults: Faults) -> Self {
         Failure::Input(faults)
@@ -336,7 +357,7 @@ fn write_new(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
 }
 
 fn ruler(file: &Path, paper: Paper) -> Result<(), Failure> {
-    let lettering = Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)?;
+    let lettering = making::small_lettering()?;
     let drawing = sheet::ruler(paper, &lettering)
         .map_err(|error| Failure::Other(error.to_string(), Some("take A4 or Letter paper".to_string())))?;
     write_new(file, &write::pdf(&drawing.title, std::slice::from_ref(&drawing)))?;
@@ -346,10 +367,6 @@ fn ruler(file: &Path, paper: Paper) -> Result<(), Failure> {
         file.display()
     ));
     Ok(())
-}
-
-fn unlettered(error: LetteringError) -> Failure {
-    Failure::Other(format!("the text cannot be set: {error}"), None)
 }
 
 /// Reads a set, assembles the chosen lenses, hands them on.
@@ -426,7 +443,7 @@ fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
             let drawn = drawn.map_err(|error| Failure::Other(format!("the plot cannot be lettered: {error}"), None))?;
             if let Some(picture) = drawn {
                 let stem = format!("{}-fit", assembly.lens.file_stem());
-                files.extend(pictures(&stem, &picture, &[Picture::Svg, Picture::Png], &raster)?);
+                files.extend(seen(&stem, &picture, &raster)?);
             }
         }
         save(folder, &files)?;
@@ -435,33 +452,14 @@ fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
     })
 }
 
-/// One drawing in each format, with the names of the files.
-fn pictures(
-    stem: &str,
-    drawing: &Drawing,
-    formats: &[Picture],
-    raster: &Raster,
-) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let mut files = Vec::new();
-    if formats.contains(&Picture::Dxf) {
-        files.push((format!("{stem}.dxf"), write::dxf(drawing).into_bytes()));
-    }
-    if !formats.contains(&Picture::Png) && !formats.contains(&Picture::Svg) {
-        return Ok(files);
-    }
-    let svg = write::svg(drawing);
-    if formats.contains(&Picture::Png) {
-        let mut bytes = Vec::new();
-        write::png(&svg, raster, &mut bytes).map_err(|error| {
-            let way_out = matches!(error, PngError::Side { .. }).then(|| "or draw SVG alone, --format svg".to_string());
-            Failure::Other(format!("{stem}.png: {error}"), way_out)
-        })?;
-        files.push((format!("{stem}.png"), bytes));
-    }
-    if formats.contains(&Picture::Svg) {
-        files.push((format!("{stem}.svg"), svg.into_bytes()));
-    }
-    Ok(files)
+/// One drawing as SVG and as PNG, with the names of the files.
+fn seen(stem: &str, drawing: &Drawing, raster: &Raster) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let file = |format: Format| {
+        let name = format!("{stem}.{}", format.ending());
+        let bytes = making::picture(&name, drawing, format, raster)?;
+        Ok((name, bytes))
+    };
+    [Format::Png, Format::Svg].into_iter().map(file).collect()
 }
 
 fn save(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {

@@ -1,14 +1,11 @@
 //! `plan`: which distances to set up, and what each further reading would bring.
 
 use super::{Failure, PlanArguments, Report, print, with_lenses};
-use crate::assembly::{Assembly, mark_distance};
-use crate::calibration::{PlanError, Planner, Tape};
+use crate::assembly::Assembly;
+use crate::calibration::PlanError;
 use crate::report::{self, Planned};
-use crate::set::{DistanceUnit, Set};
-use crate::units::{Distance, Length};
-
-/// Where nothing is said of the room: a long one (common practice, no source).
-const ROOM_MM: f64 = 10_000.0;
+use crate::set::Set;
+use crate::units::Length;
 
 /// A room that a set may state too.
 pub(super) fn room(text: &str) -> Result<Length, String> {
@@ -41,56 +38,11 @@ pub(super) fn plan(arguments: &PlanArguments) -> Result<(), Failure> {
 }
 
 fn planned<'a>(set: &Set, assembly: &'a Assembly, told: &PlanArguments) -> Result<Option<Planned<'a>>, Failure> {
-    let Some(ring) = &assembly.focus else { return Ok(None) };
-    let focus = ring.focus;
-    let unit = assembly.lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
-    let mut marks: Vec<Distance> =
-        ring.bands.iter().flat_map(|b| &b.marks).filter_map(|m| mark_distance(m.value)).collect();
-    marks.sort_by(|a, b| a.to_mm().unwrap_or(f64::MAX).total_cmp(&b.to_mm().unwrap_or(f64::MAX)));
-    marks.dedup();
-    let stated = told.room.or(set.room);
-    let room = stated.unwrap_or(Length::mm(ROOM_MM));
-    let tape = if unit == DistanceUnit::Foot { Tape::Feet } else { Tape::Metres };
-    let planner = Planner {
-        known: &focus.known,
-        calibration: &ring.calibration,
-        readings: &focus.readings,
-        error: focus.reading_error,
-        from: focus.measured_from,
-        room,
-        far_target: set.far_target,
-        tape,
-        marks: marks.clone(),
-    };
-    let name = &assembly.lens.name;
-    let refused = |error: PlanError| match error {
-        PlanError::RoomTooSmall { nearest } => Failure::Other(
-            format!(
-                "{name}: nothing can be set up within {}; its nearest distance to set up is {}",
-                Distance::Finite(room),
-                Distance::Finite(nearest)
-            ),
-            Some("give more room, --room, or room = \"...\" in [set]".to_string()),
-        ),
-        PlanError::OutOfReach => Failure::Other(
-            format!("{name}: by what is known the ring reaches no distance within {}", Distance::Finite(room)),
-            Some("check the lead, the closest distance and the readings with  ringwright fit".to_string()),
-        ),
-    };
-    let plan = planner.plan(told.readings.map(usize::from)).map_err(refused)?;
-    let next = planner.next().map_err(refused)?;
-    let infinity_from = planner.infinity_from().filter(|_| set.far_target);
-    let wanted = told.readings.is_some();
-    Ok(Some(Planned {
-        assembly,
-        ring,
-        plan,
-        next,
-        infinity_from,
-        room,
-        room_told: stated.is_some(),
-        marks,
-        tape,
-        wanted,
-    }))
+    Planned::new(set, assembly, told.room, told.readings.map(usize::from)).map_err(|refused| {
+        let way_out = match refused.error {
+            PlanError::RoomTooSmall { .. } => "give more room, --room, or room = \"...\" in [set]",
+            PlanError::OutOfReach => "check the lead, the closest distance and the readings with  ringwright fit",
+        };
+        Failure::Other(format!("{}: {refused}", assembly.lens.name), Some(way_out.to_string()))
+    })
 }

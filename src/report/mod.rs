@@ -26,7 +26,7 @@ pub use compare::{compare_csv, compare_json, compare_text};
 pub use findings::findings_picture;
 pub use fit::{fit_csv, fit_json, fit_line, fit_text};
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
-pub use plan::{Planned, plan_csv, plan_json, plan_text};
+pub use plan::{NotPlanned, Planned, plan_csv, plan_json, plan_text};
 pub use plot::plot;
 pub use trust::trust_lines;
 pub use verify::{Verified, verify_csv, verify_json, verify_text};

@@ -1,14 +1,17 @@
 //! The plan as a person reads it: how many, where, how true, a form to fill in, and how to measure.
 
+use std::fmt;
+
 use serde_json::{Value, json};
 
 use super::table::table;
 use super::trust::true_from;
 use super::words::{amount, exact, metres, plain, round_in_unit};
 use super::{csv, document, number};
-use crate::assembly::{Assembly, FocusRing, Trust};
-use crate::calibration::{Gain, Next, Origin, Plan, SetUp, Tape, Worst};
+use crate::assembly::{Assembly, FocusRing, Trust, mark_distance};
+use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Tape, Worst};
 use crate::scale::BandUnit;
+use crate::set::{DistanceUnit, Set};
 use crate::units::{Angle, Distance, Length};
 
 /// A lens with its plan.
@@ -33,6 +36,72 @@ pub struct Planned<'a> {
     pub tape: Tape,
     /// Whether a number of set-ups was asked for.
     pub wanted: bool,
+}
+
+/// Where nothing is said of the room: a long one (common practice, no source).
+const ROOM_MM: f64 = 10_000.0;
+
+/// Why nothing can be planned, and within which room.
+#[derive(Debug)]
+pub struct NotPlanned {
+    /// What is in the way.
+    pub error: PlanError,
+    room: Length,
+}
+
+impl fmt::Display for NotPlanned {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let room = Distance::Finite(self.room);
+        match self.error {
+            PlanError::RoomTooSmall { nearest } => {
+                let nearest = Distance::Finite(nearest);
+                write!(f, "nothing can be set up within {room}; its nearest distance to set up is {nearest}")
+            }
+            PlanError::OutOfReach => write!(f, "by what is known the ring reaches no distance within {room}"),
+        }
+    }
+}
+
+impl<'a> Planned<'a> {
+    /// Plans the readings of a lens, as many as `readings` says or as are worth it; `None` without a focus ring.
+    ///
+    /// # Errors
+    /// When nothing can be set up in the room: `room`, else the set's, else a long one.
+    pub fn new(
+        set: &Set,
+        assembly: &'a Assembly<'a>,
+        room: Option<Length>,
+        readings: Option<usize>,
+    ) -> Result<Option<Self>, NotPlanned> {
+        let Some(ring) = &assembly.focus else { return Ok(None) };
+        let focus = ring.focus;
+        let unit = assembly.lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
+        let mut marks: Vec<Distance> =
+            ring.bands.iter().flat_map(|b| &b.marks).filter_map(|m| mark_distance(m.value)).collect();
+        marks.sort_by(|a, b| a.to_mm().unwrap_or(f64::MAX).total_cmp(&b.to_mm().unwrap_or(f64::MAX)));
+        marks.dedup();
+        let stated = room.or(set.room);
+        let room = stated.unwrap_or(Length::mm(ROOM_MM));
+        let tape = if unit == DistanceUnit::Foot { Tape::Feet } else { Tape::Metres };
+        let planner = Planner {
+            known: &focus.known,
+            calibration: &ring.calibration,
+            readings: &focus.readings,
+            error: focus.reading_error,
+            from: focus.measured_from,
+            room,
+            far_target: set.far_target,
+            tape,
+            marks: marks.clone(),
+        };
+        let refused = |error: PlanError| NotPlanned { error, room };
+        let plan = planner.plan(readings).map_err(refused)?;
+        let next = planner.next().map_err(refused)?;
+        let infinity_from = planner.infinity_from().filter(|_| set.far_target);
+        let room_told = stated.is_some();
+        let wanted = readings.is_some();
+        Ok(Some(Planned { assembly, ring, plan, next, infinity_from, room, room_told, marks, tape, wanted }))
+    }
 }
 
 impl Planned<'_> {

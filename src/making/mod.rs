@@ -1,0 +1,314 @@
+//! Lenses of a set become the files that are made of them: strips as their process is handed them, sheets, the sheet
+//! that tells how to apply them.
+//!
+//! Takes assembled lenses; gives a list of files, each by name, and any of them as bytes. Writes nothing to disk, so
+//! that whoever shows a file and whoever saves it hand out the same bytes.
+
+mod sheets;
+
+pub use sheets::{OnSheets, on_sheets};
+
+use crate::artwork::{Drawing, Strip};
+use crate::assembly::Assembly;
+use crate::lettering::{Face, Lettering, LetteringError};
+use crate::process::{self, Film, Process, ProcessKind};
+use crate::report::application;
+use crate::set::{Faults, Set, file_stem};
+use crate::units::Length;
+use crate::write::{self, PngError, Raster};
+
+/// A file format of drawings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// Scalable vector graphics, millimetres.
+    Svg,
+    /// Pixels at a stated resolution.
+    Png,
+    /// One page a sheet.
+    Pdf,
+    /// For cutters and engravers.
+    Dxf,
+}
+
+impl Format {
+    /// Every format, in the order in which files are written.
+    pub const ALL: [Format; 4] = [Format::Dxf, Format::Png, Format::Svg, Format::Pdf];
+
+    /// What is written unless formats are named.
+    pub fn usual(process: ProcessKind) -> Vec<Format> {
+        match process {
+            ProcessKind::Film => vec![Format::Svg, Format::Png, Format::Pdf],
+            ProcessKind::Vinyl | ProcessKind::Engrave => vec![Format::Svg, Format::Dxf, Format::Pdf],
+        }
+    }
+
+    /// The ending of its files' names.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Format::Svg => "svg",
+            Format::Png => "png",
+            Format::Pdf => "pdf",
+            Format::Dxf => "dxf",
+        }
+    }
+}
+
+/// Why something cannot be made.
+#[derive(Clone, Debug)]
+pub enum NotMade {
+    /// Faults of the set file, with their places.
+    Faults(Faults),
+    /// Anything else, as a message and a way out.
+    Other(String, Option<String>),
+}
+
+impl From<Faults> for NotMade {
+    fn from(faults: Faults) -> Self {
+        NotMade::Faults(faults)
+    }
+}
+
+pub(crate) fn unlettered(error: LetteringError) -> NotMade {
+    NotMade::Other(format!("the text cannot be set: {error}"), None)
+}
+
+/// The face of names and footers, which is never engraved or cut.
+///
+/// # Errors
+/// When the face cannot be read.
+pub fn small_lettering() -> Result<Lettering, NotMade> {
+    Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)
+}
+
+/// One lens with its strips as laid out and as its process is handed them.
+pub struct Made<'a> {
+    /// The lens.
+    pub assembly: &'a Assembly<'a>,
+    /// Its strips.
+    pub strips: Vec<MadeStrip>,
+}
+
+/// One strip, before and after its process.
+pub struct MadeStrip {
+    /// The ending of its files' names.
+    pub piece: &'static str,
+    /// As it was laid out.
+    pub bare: Strip,
+    /// As its process is handed it.
+    pub finished: Strip,
+}
+
+/// Every strip, laid out and finished.
+///
+/// # Errors
+/// When a scale does not fit its ring, or a process cannot take it.
+pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Made<'a>>, NotMade> {
+    let mut all = Vec::new();
+    let mut faults = Vec::new();
+    for assembly in lenses {
+        match assembly.strips() {
+            Ok(strips) => {
+                let bare: Vec<&Strip> = strips.iter().map(|(_, strip)| strip).collect();
+                let finished = process::finished_all(&bare, &set.process).into_iter().collect::<Result<Vec<_>, _>>();
+                let finished =
+                    finished.map_err(|error| NotMade::Other(error.to_string(), error.way_out().map(str::to_string)))?;
+                let strips = strips
+                    .into_iter()
+                    .zip(finished)
+                    .map(|((piece, bare), finished)| MadeStrip { piece, bare, finished })
+                    .collect();
+                all.push(Made { assembly, strips });
+            }
+            Err(found) => faults.extend(found.as_slice().to_vec()),
+        }
+    }
+    match Faults::new(faults) {
+        Some(faults) => Err(faults.into()),
+        None => Ok(all),
+    }
+}
+
+/// The process with which a drawing is checked: a picture of fewer dots than the printer has is what is printed.
+pub fn as_coarse_as(process: Process, dpi: f64, formats: &[Format]) -> Process {
+    match process {
+        Process::Film(film) if formats.contains(&Format::Png) => Process::Film(Film { dpi: film.dpi.min(dpi), ..film }),
+        other => other,
+    }
+}
+
+/// One file that can be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Listed {
+    /// Its name.
+    pub name: String,
+    what: What,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+enum What {
+    Strip { lens: usize, strip: usize, format: Format },
+    Transfer { lens: usize, strip: usize, format: Format },
+    Sheets { of: usize },
+    Sheet { of: usize, page: usize, format: Format },
+    ApplicationHtml,
+    ApplicationPdf,
+}
+
+/// Everything that is made of some lenses of a set, each file to be had by its name.
+pub struct Job<'a> {
+    set: &'a Set,
+    made: &'a [Made<'a>],
+    sheets: &'a [OnSheets],
+    raster: Raster,
+    stem: String,
+    files: Vec<Listed>,
+}
+
+impl<'a> Job<'a> {
+    /// The files of `made` in `formats`; with `every_sheet` each sheet is a file of its own in every format too.
+    pub fn new(
+        set: &'a Set,
+        made: &'a [Made<'a>],
+        sheets: &'a [OnSheets],
+        formats: &[Format],
+        raster: Raster,
+        every_sheet: bool,
+    ) -> Self {
+        let stem = group_stem(set, made);
+        let mut job = Job { set, made, sheets, raster, stem, files: Vec::new() };
+        job.list(formats, every_sheet);
+        job
+    }
+
+    /// Every file, in the order in which they are written.
+    pub fn files(&self) -> &[Listed] {
+        &self.files
+    }
+
+    fn list(&mut self, formats: &[Format], every_sheet: bool) {
+        let pictures: Vec<Format> =
+            Format::ALL.into_iter().filter(|format| *format != Format::Pdf && formats.contains(format)).collect();
+        let mut add = |name: String, what: What| self.files.push(Listed { name, what });
+        for (lens, made) in self.made.iter().enumerate() {
+            for (strip, one) in made.strips.iter().enumerate() {
+                let stem = format!("{}-{}", made.assembly.lens.file_stem(), one.piece);
+                for format in &pictures {
+                    let format = *format;
+                    add(format!("{stem}.{}", format.ending()), What::Strip { lens, strip, format });
+                }
+                if self.set.process.kind() == ProcessKind::Vinyl && process::transfer_guide(&one.bare).is_some() {
+                    for format in &pictures {
+                        let format = *format;
+                        add(format!("{stem}-transfer.{}", format.ending()), What::Transfer { lens, strip, format });
+                    }
+                }
+            }
+        }
+        for (of, sheets) in self.sheets.iter().enumerate() {
+            if formats.contains(&Format::Pdf) {
+                add(format!("{}-{}s.pdf", self.stem, sheets.what), What::Sheets { of });
+            }
+            if every_sheet && sheets.what == "sheet" {
+                for page in 0..sheets.laid.sheets.len() {
+                    for format in &pictures {
+                        let name = format!("{}-sheet-{}.{}", self.stem, page + 1, format.ending());
+                        add(name, What::Sheet { of, page, format: *format });
+                    }
+                }
+            }
+        }
+        add(format!("{}-application.html", self.stem), What::ApplicationHtml);
+        if formats.contains(&Format::Pdf) {
+            add(format!("{}-application.pdf", self.stem), What::ApplicationPdf);
+        }
+    }
+
+    /// The bytes of a file.
+    ///
+    /// # Errors
+    /// A picture that is too large for its resolution, or a text that cannot be set.
+    pub fn bytes(&self, file: &Listed) -> Result<Vec<u8>, NotMade> {
+        let set = self.set;
+        match file.what {
+            What::Strip { lens, strip, format } => {
+                let finished = &self.made[lens].strips[strip].finished.drawing;
+                let drawing = match &set.process {
+                    Process::Film(film) => &process::corrected(finished, film),
+                    _ => finished,
+                };
+                picture(&file.name, drawing, format, &self.raster)
+            }
+            What::Transfer { lens, strip, format } => {
+                match process::transfer_guide(&self.made[lens].strips[strip].bare) {
+                    Some(guide) => picture(&file.name, &guide.drawing, format, &self.raster),
+                    None => Ok(Vec::new()),
+                }
+            }
+            What::Sheets { of } => {
+                let sheets = &self.sheets[of];
+                let drawings: Vec<_> = sheets.laid.sheets.iter().map(|sheet| sheet.drawing.clone()).collect();
+                Ok(write::pdf(&format!("{}, {}s", set.name, sheets.what), &drawings))
+            }
+            What::Sheet { of, page, format } => {
+                picture(&file.name, &self.sheets[of].laid.sheets[page].drawing, format, &self.raster)
+            }
+            What::ApplicationHtml => application::html(&self.application()).map(String::into_bytes).map_err(unlettered),
+            What::ApplicationPdf => {
+                let pages = application::pages(&self.application()).map_err(unlettered)?;
+                Ok(write::pdf(&format!("{}, application sheet", set.name), &pages))
+            }
+        }
+    }
+
+    /// What the application sheet tells of.
+    fn application(&self) -> application::Application {
+        let set = self.set;
+        let is_application = |file: &&Listed| !matches!(file.what, What::ApplicationHtml | What::ApplicationPdf);
+        let names: Vec<String> = self.files.iter().filter(is_application).map(|file| file.name.clone()).collect();
+        let lenses = self.made.iter().map(|made| {
+            let strips = made.strips.iter().map(|strip| (strip.piece, &strip.bare));
+            application::applied(made.assembly, strips, 1 + set.spares, &names)
+        });
+        let (name, lenses) = (set.name.clone(), lenses.collect());
+        let mut sheet =
+            application::Application { set: name, process: set.process, lenses, sheets: vec![], guides: vec![] };
+        for OnSheets { what, laid, .. } in self.sheets {
+            let own = |name: &&String| {
+                name.strip_prefix(&self.stem).is_some_and(|rest| rest.starts_with(&format!("-{what}")))
+            };
+            let own = names.iter().filter(own).cloned().collect();
+            if *what == "sheet" { sheet.lie_on(laid, own) } else { sheet.have_guides(laid, own) }
+        }
+        sheet
+    }
+}
+
+/// The beginning of the names of files that hold several lenses: the set's name, with what was chosen of it.
+fn group_stem(set: &Set, made: &[Made]) -> String {
+    match made {
+        [one] if set.lenses.len() > 1 => one.assembly.lens.file_stem(),
+        some if some.len() < set.lenses.len() => format!("{}-{}-lenses", file_stem(&set.name), some.len()),
+        _ => file_stem(&set.name),
+    }
+}
+
+/// A drawing in a format; `name` is the file's, for messages.
+///
+/// # Errors
+/// A picture that is too large for its resolution.
+pub fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -> Result<Vec<u8>, NotMade> {
+    match format {
+        Format::Svg => Ok(write::svg(drawing).into_bytes()),
+        Format::Dxf => Ok(write::dxf(drawing).into_bytes()),
+        Format::Pdf => Ok(write::pdf(&drawing.title, std::slice::from_ref(drawing))),
+        Format::Png => {
+            let mut bytes = Vec::new();
+            write::png(&write::svg(drawing), raster, &mut bytes).map_err(|error| {
+                let way_out =
+                    matches!(error, PngError::Side { .. }).then(|| "or draw SVG alone, --format svg".to_string());
+                NotMade::Other(format!("{name}: {error}"), way_out)
+            })?;
+            Ok(bytes)
+        }
+    }
+}

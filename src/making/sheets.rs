@@ -1,0 +1,72 @@
+//! Strips and transfer guides of several lenses, laid on sheets.
+
+use super::{Made, MadeStrip, NotMade, small_lettering};
+use crate::artwork::Strip;
+use crate::process::{self, Engrave, Process, ProcessKind};
+use crate::set::Set;
+use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
+
+/// What lies together on sheets.
+pub struct OnSheets {
+    /// `sheet`, or `transfer` for what is laid under the tape.
+    pub what: &'static str,
+    /// What it lies on.
+    pub page: Page,
+    /// How it lies.
+    pub laid: Sheets,
+}
+
+/// Everything on sheets: the strips on what they are made from, transfer guides on paper of their own.
+///
+/// # Errors
+/// When a strip is too large for the paper.
+pub fn on_sheets(set: &Set, made: &[Made], paper: Option<Paper>) -> Result<Vec<OnSheets>, NotMade> {
+    let lettering = small_lettering()?;
+    let (mut items, mut guides) = (Vec::new(), Vec::new());
+    for lens in made {
+        for strip in &lens.strips {
+            let name = format!("{}, {}", lens.assembly.lens.name, strip.piece);
+            if let (ProcessKind::Vinyl, Some(guide)) = (set.process.kind(), process::transfer_guide(&strip.bare)) {
+                guides.push(Item { name: format!("{name}, transfer guide"), strip: guide, copies: 1 });
+            }
+            items.push(Item { name, strip: on_paper(strip, &set.process)?, copies: 1 + set.spares });
+        }
+    }
+    let (printed, advice) = match &set.process {
+        Process::Film(film) => (film.printed, "print at 100 %"),
+        Process::Vinyl(_) => ((1.0, 1.0), "cut at 100 %"),
+        Process::Engrave(_) => ((1.0, 1.0), "a proof: print at 100 %"),
+    };
+    let page = Page {
+        printed,
+        title: set.name.clone(),
+        advice: advice.to_string(),
+        ..Page::new(paper.or(set.paper).unwrap_or(Paper::A4))
+    };
+    // what is laid under the tape is printed on paper, whatever the vinyl lies on
+    let under_tape = Page { paper: Paper::A4, advice: "print at 100 %".to_string(), ..page.clone() };
+    let mut all = Vec::new();
+    for (what, items, page) in [("sheet", items, page), ("transfer", guides, under_tape)] {
+        if !items.is_empty() {
+            let laid = sheets(&items, &page, &lettering).map_err(too_large)?;
+            all.push(OnSheets { what, page, laid });
+        }
+    }
+    Ok(all)
+}
+
+/// What lies on a sheet: a rotary axis's degrees are no paper's millimetres, so the ring's face is shown flat.
+fn on_paper(strip: &MadeStrip, process: &Process) -> Result<Strip, NotMade> {
+    match process {
+        Process::Engrave(engrave) if engrave.rotary => {
+            process::finished(&strip.bare, &Process::Engrave(Engrave { rotary: false, ..*engrave }))
+                .map_err(|error| NotMade::Other(error.to_string(), error.way_out().map(str::to_string)))
+        }
+        _ => Ok(strip.finished.clone()),
+    }
+}
+
+fn too_large(error: SheetError) -> NotMade {
+    let way_out = "name larger paper, like --sheet A3 or --sheet \"roll 300 mm\", or draw strips alone, --format svg";
+    NotMade::Other(error.to_string(), Some(way_out.to_string()))
+}
