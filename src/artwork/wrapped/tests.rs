@@ -52,15 +52,14 @@ fn ring((rear, front): (f64, f64), sense: Sense, index: Edge, repeat: bool, tool
 }
 
 fn every_ring() -> impl Iterator<Item = (Strip, Sense, (f64, f64))> {
-    let rings = [CYLINDER, CONES[0], CONES[1]].into_iter().flat_map(|diameters| {
+    [CYLINDER, CONES[0], CONES[1]].into_iter().flat_map(|diameters| {
         [Sense::Clockwise, Sense::Counterclockwise].into_iter().flat_map(move |sense| {
             [Edge::Rear, Edge::Front].into_iter().flat_map(move |index| {
                 let made = [(false, None), (true, None), (true, Some(0.2))];
                 made.map(|(repeat, tool)| (ring(diameters, sense, index, repeat, tool), sense, diameters))
             })
         })
-    });
-    rings
+    })
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> f64 {
