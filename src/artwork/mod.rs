@@ -10,6 +10,7 @@ mod index;
 mod riding;
 mod round;
 mod strip;
+mod wrapped;
 
 pub use disc::{DiscFace, disc};
 pub use flat::Flat;
@@ -17,6 +18,7 @@ pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
 pub use strip::{Extent, Face, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, strip};
+pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
 use kurbo::{Affine, BezPath};
 

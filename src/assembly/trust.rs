@@ -178,15 +178,19 @@ impl IrisRing<'_> {
     /// Standard error of an iris mark on the ring, of everything together.
     pub fn mark_error(&self, mark: &Mark) -> Option<Angle> {
         let law = self.calibration.angle_error(law_stop(self, mark)?)?;
-        Some(Parts { law, ..self.parts_of_the_ring(mark) }.sigma())
+        Some(Parts { law, ..self.parts_of_the_ring(mark.angle) }.sigma())
     }
 
     /// The same in stops of light.
     pub fn mark_error_stops(&self, mark: &Mark) -> Option<f64> {
-        let stop = law_stop(self, mark)?;
+        self.error_stops(law_stop(self, mark)?, mark.angle)
+    }
+
+    /// Standard error in stops of light where the ring stands `at` the position of a `stop` of the law's own scale.
+    pub(super) fn error_stops(&self, stop: Stop, at: Angle) -> Option<f64> {
         let law = self.calibration.stops_error(stop)?;
         let per_stop = self.calibration.law.degrees_per_stop(stop).filter(|degrees| *degrees > 0.0)?;
-        let ring = self.parts_of_the_ring(mark).sigma().to_deg() / per_stop;
+        let ring = self.parts_of_the_ring(at).sigma().to_deg() / per_stop;
         Some(law.hypot(ring))
     }
 
@@ -196,10 +200,10 @@ impl IrisRing<'_> {
         self.calibration.doubts.iter().map(ToString::to_string).chain(light)
     }
 
-    fn parts_of_the_ring(&self, mark: &Mark) -> Parts {
-        let laid_on = self.band.marks.first().map_or(mark.angle, |first| first.angle);
+    fn parts_of_the_ring(&self, at: Angle) -> Parts {
+        let laid_on = self.band.marks.first().map_or(at, |first| first.angle);
         let around = Length::mm(360.0 * self.mm_per_degree / PI);
-        Parts::of_the_ring(mark.angle - laid_on, around, &self.iris.trueness, &self.tolerance)
+        Parts::of_the_ring(at - laid_on, around, &self.iris.trueness, &self.tolerance)
     }
 }
 

@@ -5,12 +5,14 @@
 //! The stop series itself lives with the quantities, in [`crate::units::Stop`].
 
 mod depth_of_field;
+mod eye;
 mod focus;
 mod gear;
 mod iris;
 mod monotone;
 
 pub use depth_of_field::{DepthOfField, ThinLens};
+pub use eye::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
 pub use focus::{CurveLaw, FocusLaw, TravelLaw};
 pub use gear::{GearRatio, ToothSize};
 pub use iris::{IrisLaw, IrisShape};

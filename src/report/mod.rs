@@ -16,6 +16,7 @@ mod plot;
 mod riding;
 mod table;
 mod trust;
+mod under_index;
 mod verify;
 mod words;
 
@@ -29,6 +30,7 @@ pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
 pub use plan::{NotPlanned, Planned, plan_csv, plan_json, plan_text};
 pub use plot::plot;
 pub use trust::trust_lines;
+pub use under_index::{UnderIndexWords, stop_under_index_words, under_index_words};
 pub use verify::{Verified, verify_csv, verify_json, verify_text};
 
 use serde_json::Value;
