@@ -41,7 +41,7 @@ pub(super) fn rows<'t>(
         faults.push(Fault::new(source, "this readings file is empty").help(first_row(wanted)));
         return (rows, faults);
     };
-    let separator = [',', ';', '\t'].into_iter().find(|c| text[header.clone()].contains(*c)).unwrap_or(',');
+    let separator = separator(&text[header.clone()]);
     let Some(columns) = columns(source, header, separator, wanted, more, &mut faults) else {
         return (rows, faults);
     };
@@ -82,8 +82,13 @@ pub(super) fn rows<'t>(
     (rows, faults)
 }
 
+/// What parts the cells of a file with this first row.
+pub(super) fn separator(header: &str) -> char {
+    [',', ';', '\t'].into_iter().find(|c| header.contains(*c)).unwrap_or(',')
+}
+
 /// The lines that hold something, without their ends and the blanks around them.
-fn lines(text: &str) -> impl Iterator<Item = Range<usize>> {
+pub(super) fn lines(text: &str) -> impl Iterator<Item = Range<usize>> {
     let mut at = 0;
     text.split_inclusive('\n')
         .map(move |line| {
@@ -168,7 +173,7 @@ fn columns(
     None
 }
 
-fn cells(source: &Arc<Source>, line: Range<usize>, separator: char) -> Result<Vec<Cell<'_>>, Box<Fault>> {
+pub(super) fn cells(source: &Arc<Source>, line: Range<usize>, separator: char) -> Result<Vec<Cell<'_>>, Box<Fault>> {
     let text = source.text();
     let blank = |c: char| c != separator && (c == ' ' || c == '\t');
     let mut cells = Vec::new();

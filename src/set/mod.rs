@@ -9,6 +9,7 @@
 mod checks;
 mod csv;
 mod disc;
+pub mod edit;
 mod exposures;
 mod fault;
 mod file;
@@ -32,6 +33,7 @@ use std::path::PathBuf;
 pub use fault::{Fault, Faults, Place, Source};
 use process::Laying;
 pub use template::TEMPLATE;
+pub use toml_file::text_of;
 
 use crate::artwork::Extent;
 use crate::calibration::{Exposures, IrisChoice, Known, LawChoice, Origin, Reading, ReadingError, StopReading};
@@ -77,6 +79,16 @@ impl Set {
     pub fn with_process(&self, process: Process) -> Set {
         let style = self.stated.complete(&self.lenses, &process);
         Set { style, process, ..self.clone() }
+    }
+
+    /// The same set with every focus scale in one unit.
+    pub fn in_unit(&self, unit: DistanceUnit) -> Set {
+        let mut set = self.clone();
+        for lens in &mut set.lenses {
+            lens.units = vec![unit];
+            lens.disc.iter_mut().for_each(|disc| disc.units = vec![unit]);
+        }
+        set.with_process(set.process)
     }
 
     /// The same set with a few words of its style or its units changed: what a check proposes.
@@ -171,7 +183,7 @@ pub enum Treatment {
 }
 
 /// A unit that a focus band can be marked in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DistanceUnit {
     /// Metres.
     Metre,
@@ -234,6 +246,25 @@ pub struct Trueness {
     pub diameter: Length,
     /// How far it sits off the lens's axis, on either side.
     pub off_centre: Length,
+}
+
+/// Which ring of a lens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RingKind {
+    /// The focus ring.
+    Focus,
+    /// The iris ring.
+    Iris,
+}
+
+impl RingKind {
+    /// Its key in a lens.
+    pub fn key(self) -> &'static str {
+        match self {
+            RingKind::Focus => "focus",
+            RingKind::Iris => "iris",
+        }
+    }
 }
 
 /// A focus ring and what was measured on it.

@@ -20,20 +20,25 @@ use crate::process::ProcessKind;
 /// each, which still nests 6400 tables; taking those apart needs about a megabyte.
 const STACK: usize = 32 << 20;
 
+/// The text of a file, as a set file or one that it names is read.
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn text_of(path: &Path) -> Result<String, Faults> {
+    file::read(path).map_err(|refusal| {
+        let fault = Fault::new(&Source::new(&path.display().to_string(), ""), refusal.message);
+        fault.help(refusal.way_out).into()
+    })
+}
+
 impl Set {
     /// Reads the set file at `path`.
     ///
     /// # Errors
     /// Everything that is wrong with the file, or why it cannot be read.
     pub fn from_file(path: &Path) -> Result<Set, Faults> {
-        let name = path.display().to_string();
-        match file::read(path) {
-            Ok(text) => Set::parse(&name, &text, path.parent().unwrap_or(Path::new(""))),
-            Err(refusal) => {
-                let fault = Fault::new(&Source::new(&name, ""), refusal.message);
-                Err(fault.help(refusal.way_out).into())
-            }
-        }
+        let text = text_of(path)?;
+        Set::parse(&path.display().to_string(), &text, path.parent().unwrap_or(Path::new("")))
     }
 
     /// Reads the `text` of a set file; files it names are looked for in `folder`.
