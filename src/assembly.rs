@@ -15,7 +15,7 @@ pub use beside::{Depth, hyperfocal_marks};
 pub use checks::{JudgedScale, WithChecks, with_checks};
 pub use ride::Ride;
 pub use trust::{Parts, SMALLEST_STOP, Trust, next_third};
-pub use turning::{NumberedMark, RingKind, Shape, TurningRing};
+pub use turning::{NumberedMark, Shape, TurningRing};
 pub use under_index::{Evidence, StopUnderIndex, UnderIndex};
 
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};

@@ -36,7 +36,8 @@
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
 //! [`artwork`] (pure data and choices), [`process`] (what can be made), [`sheet`] (strips on pages),
 //! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`remedy`]
-//! (what a process needs changed), [`report`], [`making`] (the files), [`cli`].
+//! (what a process needs changed), [`report`], [`making`] (the files), `page` (the
+//! workbench in a browser), [`cli`].
 
 pub mod artwork;
 pub mod assembly;
@@ -45,6 +46,8 @@ pub mod cli;
 pub mod lettering;
 pub mod making;
 pub mod optics;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod process;
 pub mod region;
 pub mod remedy;

@@ -14,18 +14,9 @@
 use super::{Assembly, FocusRing, IrisRing, LaidOut, look, mark_distance};
 use crate::artwork::{MarkValue, Wrapped, wrapped, wrapped_plate};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::set::Lens;
+use crate::set::{Lens, RingKind};
 use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Length};
-
-/// Which ring of a lens.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum RingKind {
-    /// The focus ring.
-    Focus,
-    /// The iris ring.
-    Iris,
-}
 
 /// A ring as it turns under its index.
 #[derive(Clone, Debug)]

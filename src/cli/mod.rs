@@ -9,6 +9,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 mod check;
 mod draw;
+#[cfg(feature = "page")]
+mod page;
 mod plan;
 mod verify;
 
@@ -70,6 +72,9 @@ enum Command {
     Check(CheckArguments),
     /// Judge a finished scale on the camera by its checks; exit 1 when something is to be done
     Verify(VerifyArguments),
+    /// Open a page in the browser, on this machine only: turn the lens, type readings, see every change at once
+    #[cfg(feature = "page")]
+    Page(PageArguments),
     /// Write a sheet with two long lines, to measure a printer's length error
     Ruler {
         /// The PDF file to write; never overwrites
@@ -154,6 +159,19 @@ struct VerifyArguments {
     /// Text for people, JSON and CSV for programs
     #[arg(long, value_enum, default_value = "text")]
     format: Report,
+}
+
+#[cfg(feature = "page")]
+#[derive(Args)]
+struct PageArguments {
+    /// The set file; every change on the page is written into it at once
+    set: PathBuf,
+    /// The port to listen on; one that is free unless told
+    #[arg(long, value_name = "N", default_value = "0", hide_default_value = true)]
+    port: u16,
+    /// Do not open a browser: the first line on standard output is the address
+    #[arg(long)]
+    no_open: bool,
 }
 
 #[derive(Args)]
@@ -334,6 +352,8 @@ fn execute(command: Command) -> Result<(), Failure> {
         Command::Draw(arguments) => draw::draw(&arguments),
         Command::Check(arguments) => check::check(&arguments),
         Command::Verify(arguments) => verify::verify(&arguments),
+        #[cfg(feature = "page")]
+        Command::Page(arguments) => page::page(&arguments),
         Command::Ruler { out, sheet } => ruler(&out, sheet),
     }
 }

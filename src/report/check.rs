@@ -115,6 +115,15 @@ pub fn worst_line(findings: &[Finding]) -> Option<String> {
     Some(format!("{words} ({}: {measured}, {limit} can be made){more}", about(worst)))
 }
 
+/// A place that cannot be made, in a line: `0.9 m: strokes too thin, 0.10 mm, 0.13 mm can be made`.
+pub fn finding_line(finding: &Finding) -> String {
+    let (words, about) = (kind_words(finding.kind), about(finding));
+    if finding.kind == FindingKind::Loose {
+        return format!("{about}: {words}");
+    }
+    format!("{about}: {words}, {}; {} can be made", mm(finding.measured), mm(finding.limit))
+}
+
 /// A cutting job in a line.
 pub fn cut_line(cut: &CutReport, smallest: Option<Length>) -> String {
     let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };

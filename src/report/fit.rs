@@ -10,7 +10,7 @@ use super::trust::{bench_lines, trust_json, trust_lines};
 use super::words::{amount, metres, plain, signed};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing};
-use crate::calibration::{Means, Moves};
+use crate::calibration::{Means, Moves, Residual};
 use crate::optics::FocusLaw;
 
 /// One line: law, readings, how well they fitted.
@@ -140,6 +140,12 @@ fn residuals(ring: &FocusRing) -> String {
         })
         .collect();
     table(&["reading", "taped", "read at", "off the law", "on the ring", "in distance", "expected"], &rows, 1)
+}
+
+/// How far a reading is off the law, in a few words: `+0.25°, +0.18 mm on the ring`.
+pub fn residual_words(ring: &FocusRing, residual: &Residual) -> String {
+    let deg = residual.error.to_deg();
+    format!("{}°, {} mm on the ring", signed(deg, 2), signed(deg * ring.mm_per_degree, 2))
 }
 
 /// The report as JSON.

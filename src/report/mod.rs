@@ -22,12 +22,12 @@ mod words;
 
 use std::fmt;
 
-pub use check::{Checked, check_json, check_text, cut_line, worst_line};
+pub use check::{Checked, check_json, check_text, cut_line, finding_line, worst_line};
 pub use compare::{compare_csv, compare_json, compare_text};
 pub use findings::findings_picture;
-pub use fit::{fit_csv, fit_json, fit_line, fit_text};
+pub use fit::{fit_csv, fit_json, fit_line, fit_text, residual_words};
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
-pub use plan::{NotPlanned, Planned, plan_csv, plan_json, plan_text};
+pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_json, plan_text};
 pub use plot::plot;
 pub use trust::trust_lines;
 pub use under_index::{UnderIndexWords, stop_under_index_words, under_index_words};

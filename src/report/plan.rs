@@ -218,6 +218,44 @@ fn so_far(one: &Planned, next: &Next) -> String {
     out
 }
 
+/// The reading to take next, for people.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NextReading {
+    /// What it would bring, in a sentence or two.
+    pub words: String,
+    /// The distance to set up, as it is written in a set file; `None` where nothing is worth it.
+    pub distance: Option<String>,
+}
+
+/// Which reading to take next, and what it would bring.
+pub fn next_reading(planned: &Planned) -> NextReading {
+    let written = |taped: Distance| if taped.is_infinite() { "inf".to_string() } else { planned.said(taped) };
+    let Some(next) = &planned.next else {
+        let first = planned.plan.set_ups.first().map(|set_up| set_up.taped);
+        let set_ups: Vec<String> = planned.plan.set_ups.iter().map(|set_up| planned.said(set_up.taped)).collect();
+        let promise = planned.promise(&planned.expected(), planned.plan.worst, "would be");
+        let words = format!("Nothing is read yet. Set up {}; with these {promise}.", set_ups.join(", "));
+        return NextReading { words, distance: first.map(written) };
+    };
+    let now = planned.promise(planned.ring, next.now, "is");
+    if let Some(first) = next.unread.first() {
+        let words = format!("The curve ends before {}: read that first. Now {now}.", planned.said(first.taped));
+        return NextReading { words, distance: Some(written(first.taped)) };
+    }
+    match next.best.first() {
+        Some(best) if !next.enough() => {
+            let after = planned.on_ring(best.after.sigma);
+            let words =
+                format!("Now {now}. With a reading at {} that becomes {after}.", planned.said(best.set_up.taped));
+            NextReading { words, distance: Some(written(best.set_up.taped)) }
+        }
+        _ => NextReading {
+            words: format!("Now {now}. That is enough: another reading tells less than a twentieth of it."),
+            distance: None,
+        },
+    }
+}
+
 /// What the set-ups promise, and blanks for what is read.
 fn form(one: &Planned) -> String {
     let ring = one.expected();

@@ -17,6 +17,19 @@ use std::time::Duration;
 /// Whatever `write` or the file system reports; a file that is write-protected or no ordinary file is refused. What
 /// was there before is then untouched and nothing else is left.
 pub fn whole(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    placed(path, write, true)
+}
+
+/// The same without waiting for the disk: whole for every program that reads the file from now on, but it may not outlive
+/// a power cut in the next seconds. For what is written at every keystroke.
+///
+/// # Errors
+/// As [`whole`].
+pub fn whole_soon(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    placed(path, write, false)
+}
+
+fn placed(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>, settled: bool) -> io::Result<()> {
     let place = if path.is_symlink() { path.canonicalize()? } else { path.to_path_buf() };
     let before = match place.metadata() {
         Ok(before) => Some(before),
@@ -44,7 +57,9 @@ pub fn whole(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     if let Some(before) = before {
         file.set_permissions(before.permissions())?;
     }
-    file.sync_all()?;
+    if settled {
+        file.sync_all()?;
+    }
     drop(file);
     passing.rename(&place)
 }

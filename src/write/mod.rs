@@ -19,7 +19,7 @@ mod png;
 mod svg;
 
 pub use dxf::dxf;
-pub use file::{try_folder, whole};
+pub use file::{try_folder, whole, whole_soon};
 pub use pdf::pdf;
 pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};
 pub use svg::svg;

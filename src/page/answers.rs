@@ -1,0 +1,452 @@
+//! What the page is told, as JSON: the state of the open set, a lens on its rings, the value under an index.
+//!
+//! Everything is computed by the functions that the commands call; here it is only put into words for the page.
+
+use std::cell::{OnceCell, RefCell};
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use serde_json::{Map, Value, json};
+
+use super::fields::FIELDS;
+use super::open_set::{Elsewhere, OpenSet};
+use crate::artwork::{Ink, LayerKind, Wrapped};
+use crate::assembly::{self, Assembly, FocusRing, Shape, TurningRing, UnderIndex};
+use crate::lettering::Lettering;
+use crate::optics::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
+use crate::process::{Process, ProcessKind};
+use crate::report::{self, Planned};
+use crate::scale::BandUnit;
+use crate::set::edit::{Outline, Row};
+use crate::set::{DistanceUnit, Faults, Lens, RingKind, Set, Style};
+use crate::surface::{Edge, Sense};
+use crate::units::{Angle, Distance, Length};
+use crate::write;
+
+/// A set as one process makes it, in its own units or all in one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct View {
+    pub(super) process: ProcessKind,
+    pub(super) unit: Option<DistanceUnit>,
+}
+
+impl View {
+    fn slot(self) -> usize {
+        let process = match self.process {
+            ProcessKind::Film => 0,
+            ProcessKind::Vinyl => 1,
+            ProcessKind::Engrave => 2,
+        };
+        let unit = match self.unit {
+            None => 0,
+            Some(DistanceUnit::Metre) => 1,
+            Some(DistanceUnit::Foot) => 2,
+        };
+        3 * process + unit
+    }
+}
+
+/// Where a ring stands.
+#[derive(Clone, Debug)]
+pub(super) enum Stand {
+    /// As read on the ring.
+    Angle(f64),
+    /// Focused at a distance, as typed.
+    Distance(String),
+}
+
+/// Why a question has no answer: the words for it, and whether what is asked for is not there.
+pub(super) struct NoAnswer {
+    pub(super) missing: bool,
+    pub(super) words: String,
+}
+
+impl NoAnswer {
+    fn new(words: impl Into<String>) -> Self {
+        NoAnswer { missing: false, words: words.into() }
+    }
+
+    fn missing(words: impl Into<String>) -> Self {
+        NoAnswer { missing: true, words: words.into() }
+    }
+}
+
+type Answer = Result<Value, NoAnswer>;
+
+/// A set with its lettering, in one view.
+pub(super) struct Prepared {
+    set: Set,
+    lettering: Result<Lettering, Faults>,
+}
+
+/// Room for every view of one version of the set.
+pub(super) type Views = [OnceCell<Prepared>; 9];
+
+/// One version of the open set, with everything that was computed for it so far.
+pub(super) struct Shown<'v> {
+    set: Option<&'v Set>,
+    views: &'v Views,
+    lenses: RefCell<HashMap<(View, usize), Rc<Assembled<'v>>>>,
+}
+
+type Assembled<'v> = Result<Assembly<'v>, Faults>;
+
+impl<'v> Shown<'v> {
+    /// Answers about `set`; `None` where no version could be read yet.
+    pub(super) fn new(set: Option<&'v Set>, views: &'v Views) -> Self {
+        Shown { set, views, lenses: RefCell::new(HashMap::new()) }
+    }
+
+    fn prepared(&self, view: View) -> Result<&'v Prepared, NoAnswer> {
+        let set = self.set.ok_or_else(|| NoAnswer::new("the set cannot be read yet; its faults are listed"))?;
+        Ok(self.views[view.slot()].get_or_init(|| {
+            let made = set.made_by(view.process);
+            let set = match view.unit {
+                Some(unit) => made.in_unit(unit),
+                None => made,
+            };
+            let lettering = assembly::lettering(&set);
+            Prepared { set, lettering }
+        }))
+    }
+
+    fn assembled(&self, view: View, lens: usize) -> Result<Rc<Assembled<'v>>, NoAnswer> {
+        if let Some(found) = self.lenses.borrow().get(&(view, lens)) {
+            return Ok(Rc::clone(found));
+        }
+        let prepared = self.prepared(view)?;
+        let of = prepared.set.lenses.get(lens).ok_or_else(|| NoAnswer::missing("the set has no such lens"))?;
+        let assembled = match &prepared.lettering {
+            Ok(lettering) => Assembly::new(&prepared.set, of, lettering),
+            Err(faults) => Err(faults.clone()),
+        };
+        let assembled = Rc::new(assembled);
+        self.lenses.borrow_mut().insert((view, lens), Rc::clone(&assembled));
+        Ok(assembled)
+    }
+
+    /// A lens on its rings: the artwork, the fit in words, what each reading is off by.
+    pub(super) fn lens(&self, view: View, lens: usize) -> Answer {
+        let prepared = self.prepared(view)?;
+        let of = prepared.set.lenses.get(lens).ok_or_else(|| NoAnswer::missing("the set has no such lens"))?;
+        let assembled = self.assembled(view, lens)?;
+        let assembly = match assembled.as_ref() {
+            Ok(assembly) => assembly,
+            Err(faults) => return Ok(json!({ "name": of.name, "rings": [], "unfit": faults_words(faults) })),
+        };
+        let laid_out = assembly.laid_out();
+        let unfit: Vec<String> =
+            laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error)).collect();
+        let dark = match &prepared.set.process {
+            Process::Film(film) => film.reversed,
+            Process::Vinyl(_) | Process::Engrave(_) => true,
+        };
+        let rings: Vec<Value> = assembly.turning_of(&laid_out).iter().map(|ring| ring_json(ring, dark)).collect();
+        let height = prepared.set.style.numeral_height;
+        Ok(json!({
+            "name": of.name,
+            "rings": rings,
+            "unfit": unfit,
+            "fit": assembly.focus.as_ref().map(|ring| fit_json(assembly, ring)),
+            "iris": assembly.iris.as_ref().map(report::iris_line),
+            "doubts": doubts(assembly),
+            "numerals": {
+                "height_mm": rounded(height.to_mm()),
+                "readable_to_mm": rounded(readable_to(height, DIM_LIGHT_ACUITY).to_mm()),
+                "blur_mm_per_m": rounded(stroke_blur(Length::mm(1000.0), DIM_LIGHT_ACUITY).to_mm()),
+            },
+        }))
+    }
+
+    /// The value under the index of a ring.
+    pub(super) fn at(&self, view: View, lens: usize, kind: RingKind, stand: &Stand) -> Answer {
+        let assembled = self.assembled(view, lens)?;
+        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        let nothing = || NoAnswer::missing("the lens has no such ring");
+        match kind {
+            RingKind::Focus => {
+                let ring = assembly.focus.as_ref().ok_or_else(nothing)?;
+                let under = match stand {
+                    Stand::Angle(deg) => Angle::try_deg(*deg).and_then(|at| ring.under_index(assembly.lens, at)),
+                    Stand::Distance(text) => {
+                        let distance: Distance = text.parse().map_err(|error| NoAnswer::new(format!("{error}")))?;
+                        ring.set_to(assembly.lens, distance)
+                    }
+                };
+                let under = under.ok_or_else(|| NoAnswer::new("the ring does not reach that"))?;
+                let set = &self.prepared(view)?.set;
+                Ok(focus_under(set, assembly.lens, ring, &under))
+            }
+            RingKind::Iris => {
+                let ring = assembly.iris.as_ref().ok_or_else(nothing)?;
+                let Stand::Angle(deg) = stand else { return Err(NoAnswer::new("an iris ring has no distances")) };
+                let under = Angle::try_deg(*deg).and_then(|at| ring.under_index(at));
+                let under = under.ok_or_else(|| NoAnswer::new("the ring does not reach that"))?;
+                let words = report::stop_under_index_words(&under);
+                let (value, rest) = words.split_once(", ").unwrap_or((&words, ""));
+                Ok(json!({ "deg": rounded(*deg), "value": value, "trust": rest }))
+            }
+        }
+    }
+
+    /// The flat strips of every lens.
+    pub(super) fn strips(&self, view: View) -> Answer {
+        let prepared = self.prepared(view)?;
+        let mut lenses = Vec::new();
+        for (i, lens) in prepared.set.lenses.iter().enumerate() {
+            let assembled = self.assembled(view, i)?;
+            let (strips, unfit) = match assembled.as_ref() {
+                Ok(assembly) => {
+                    let laid_out = assembly.laid_out();
+                    let strips = laid_out.strips.iter().map(|(piece, strip)| {
+                        json!({
+                            "piece": piece,
+                            "width_mm": rounded(strip.drawing.width.to_mm()),
+                            "height_mm": rounded(strip.drawing.height.to_mm()),
+                            "svg": write::svg(&strip.drawing),
+                        })
+                    });
+                    let unfit = laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error));
+                    (strips.collect::<Vec<_>>(), unfit.collect::<Vec<_>>())
+                }
+                Err(faults) => (Vec::new(), faults_words(faults)),
+            };
+            lenses.push(json!({ "name": lens.name, "strips": strips, "unfit": unfit }));
+        }
+        Ok(json!({ "lenses": lenses }))
+    }
+
+    /// The plot of a fit.
+    pub(super) fn plot(&self, view: View, lens: usize) -> Answer {
+        let assembled = self.assembled(view, lens)?;
+        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        let drawn =
+            report::plot(assembly).map_err(|error| NoAnswer::new(format!("the plot cannot be set: {error}")))?;
+        Ok(json!({ "svg": drawn.map(|drawing| write::svg(&drawing)) }))
+    }
+
+    /// Which reading to take next.
+    pub(super) fn next(&self, view: View, lens: usize) -> Answer {
+        let prepared = self.prepared(view)?;
+        let assembled = self.assembled(view, lens)?;
+        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        match Planned::new(&prepared.set, assembly, None, None) {
+            Ok(Some(planned)) => {
+                let next = report::next_reading(&planned);
+                Ok(json!({ "words": next.words, "distance": next.distance }))
+            }
+            Ok(None) => Err(NoAnswer::missing("the lens has no focus ring")),
+            Err(refused) => Err(NoAnswer::new(refused.to_string())),
+        }
+    }
+}
+
+/// The open set: its fields and readings as they stand in the files, what is wrong, what can be undone.
+pub(super) fn state(open: &OpenSet, faults: Option<&Faults>, shown: Option<&Set>, process: ProcessKind) -> Value {
+    let outline = Outline::of(open.texts()).ok();
+    let mut values = Map::new();
+    let mut lenses = Vec::new();
+    if let Some(outline) = &outline {
+        for field in FIELDS.iter().filter(|field| !field.table.starts_with("lens")) {
+            insert(&mut values, outline, format!("{}.{}", field.table, field.key));
+        }
+        for lens in 0..outline.lens_count() {
+            for field in FIELDS.iter().filter(|field| field.table.starts_with("lens")) {
+                let rest = field.table.strip_prefix("lens").unwrap_or_default();
+                insert(&mut values, outline, format!("lens.{lens}{rest}.{}", field.key));
+            }
+            let readings = |kind| -> Vec<Value> { outline.readings(lens, kind).iter().map(row_json).collect() };
+            let of = shown.and_then(|set| set.lenses.get(lens));
+            lenses.push(json!({
+                "name": outline.lens_name(lens).unwrap_or_default(),
+                "units": of.map(|lens| lens.units.iter().map(|unit| unit_sign(*unit)).collect::<Vec<_>>()),
+                "has_focus": outline.has_ring(lens, RingKind::Focus),
+                "has_iris": outline.has_ring(lens, RingKind::Iris),
+                "focus": readings(RingKind::Focus),
+                "iris": readings(RingKind::Iris),
+            }));
+        }
+    }
+    let faults: Vec<Value> = faults.map_or(Vec::new(), |faults| {
+        faults.as_slice().iter().map(|fault| fault_json(open, outline.as_ref(), fault)).collect()
+    });
+    let file = open.path().file_name().map_or(String::new(), |name| name.to_string_lossy().into_owned());
+    json!({
+        "version": open.version(),
+        "file": file,
+        "path": open.path().display().to_string(),
+        "set": shown.map(|set| set.name.clone()),
+        "undo": open.undoes(),
+        "redo": open.redoes(),
+        "not_saved": open.not_saved(),
+        "elsewhere": open.elsewhere().map(|elsewhere| match elsewhere {
+            Elsewhere::Changed(_) => json!({ "gone": false, "words": "The file was changed on disk by another program." }),
+            Elsewhere::Gone(why) => json!({ "gone": true, "words": format!("The file on disk cannot be read: {why}.") }),
+        }),
+        "faults": faults,
+        "lenses": lenses,
+        "values": values,
+        "defaults": shown.map(|set| defaults(&set.made_by(process).style)),
+    })
+}
+
+fn insert(values: &mut Map<String, Value>, outline: &Outline, place: String) {
+    if let Some(shown) = place.parse().ok().and_then(|at| outline.text_at(&at)) {
+        values.insert(place, json!(shown.text));
+    }
+}
+
+fn row_json(row: &Row) -> Value {
+    let cells: Map<String, Value> = row.cells.iter().map(|(key, text, _)| (key.clone(), json!(text))).collect();
+    json!({ "cells": cells, "file": row.file })
+}
+
+fn fault_json(open: &OpenSet, outline: Option<&Outline>, fault: &crate::set::Fault) -> Value {
+    let whole = Faults::from(fault.clone()).render(false);
+    let set_file = open.path().display().to_string();
+    let folder = open.path().parent().unwrap_or(std::path::Path::new(""));
+    let file = (fault.source().name() != set_file).then(|| {
+        let names = open.texts().files.keys();
+        names.into_iter().find(|name| folder.join(name).display().to_string() == fault.source().name())
+    });
+    let place = fault.span().and_then(|span| match &file {
+        None => outline?.place_of(None, &span),
+        Some(Some(name)) => outline?.place_of(Some(name), &span),
+        Some(None) => None,
+    });
+    json!({
+        "message": fault.message(),
+        "help": fault.ways_out(),
+        "whole": whole,
+        "line": fault.line_and_column().map(|(line, _)| line),
+        "place": place.map(|place| place.to_string()),
+    })
+}
+
+fn defaults(style: &Style) -> Value {
+    let mm = |length: Length| format!("{} mm", (length.to_mm() * 100.0).round() / 100.0);
+    json!({
+        "style.numeral_height": mm(style.numeral_height),
+        "style.tick_width": mm(style.tick_width),
+        "style.smallest_gap": mm(style.smallest_gap),
+        "style.label_gap": mm(style.label_gap),
+    })
+}
+
+pub(super) fn faults_words(faults: &Faults) -> Vec<String> {
+    faults
+        .as_slice()
+        .iter()
+        .map(|fault| match fault.ways_out().first() {
+            Some(way_out) => format!("{}: {way_out}", fault.message()),
+            None => fault.message().to_string(),
+        })
+        .collect()
+}
+
+fn unit_sign(unit: DistanceUnit) -> &'static str {
+    match unit {
+        DistanceUnit::Metre => "m",
+        DistanceUnit::Foot => "ft",
+    }
+}
+
+fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {
+    let calibration = &ring.calibration;
+    let rows: Vec<Value> = calibration
+        .residuals
+        .iter()
+        .map(|residual| {
+            json!({
+                "number": residual.number,
+                "words": report::residual_words(ring, residual),
+                "odd": calibration.odd.map(|odd| odd + 1) == Some(residual.number),
+            })
+        })
+        .collect();
+    json!({ "line": report::fit_line(ring), "lines": report::trust_lines(assembly, ring), "rows": rows })
+}
+
+fn doubts(assembly: &Assembly) -> Vec<String> {
+    let focus = assembly
+        .focus
+        .iter()
+        .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
+    let iris = assembly.iris.iter().flat_map(|ring| ring.doubts());
+    focus.chain(iris).chain(report::left_out_lines(assembly)).collect()
+}
+
+fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> Value {
+    let unit = match lens.units.first() {
+        Some(DistanceUnit::Foot) => BandUnit::Foot,
+        Some(DistanceUnit::Metre) | None => BandUnit::Metre,
+    };
+    let words = report::under_index_words(under, unit);
+    let stop = set.style.doubtful.stop.or(lens.widest_stop);
+    let is_true = stop.and_then(|stop| ring.is_true_at(lens, under.distance, stop));
+    json!({
+        "deg": rounded(under.at.to_deg()),
+        "distance": under.distance.to_mm().map_or("inf".to_string(), |mm| format!("{mm:.3} mm")),
+        "value": words.distance,
+        "also": words.other,
+        "depth": words.sharp,
+        "trust": words.trust,
+        "doubtful": is_true == Some(false),
+    })
+}
+
+fn ring_json(ring: &TurningRing, dark: bool) -> Value {
+    let (kind, title) = match ring.kind {
+        RingKind::Focus => ("focus", "Focus ring"),
+        RingKind::Iris => ("iris", "Iris ring"),
+    };
+    let marks: Vec<Value> = ring.marks.iter().map(|mark| json!([rounded(mark.at.to_deg()), mark.label])).collect();
+    json!({
+        "kind": kind,
+        "title": title,
+        "sense": if ring.sense == Sense::Clockwise { 1 } else { -1 },
+        "zero_deg": rounded(ring.zero.to_deg()),
+        "from_deg": rounded(ring.from.to_deg()),
+        "to_deg": rounded(ring.to.to_deg()),
+        "rear_diameter": rounded(ring.rear_diameter.to_mm()),
+        "front_diameter": rounded(ring.front_diameter.to_mm()),
+        "width": rounded(ring.width.to_mm()),
+        "index": if ring.index == Edge::Rear { "rear" } else { "front" },
+        "index_copies": ring.index_copies,
+        "rides": ring.rides,
+        "riding_index_deg": ring.riding_index.map(|at| rounded(at.to_deg())),
+        "ground": if dark { "dark" } else { "light" },
+        "marks": marks,
+        "shapes": ring.shapes.iter().map(shape_json).collect::<Vec<_>>(),
+        "plate": ring.plate.iter().map(|shape| wrapped_json(shape, false)).collect::<Vec<_>>(),
+    })
+}
+
+fn shape_json(shape: &Shape) -> Value {
+    wrapped_json(&shape.drawn, shape.doubtful)
+}
+
+fn wrapped_json(shape: &Wrapped, doubtful: bool) -> Value {
+    let layer = match shape.layer {
+        LayerKind::Ticks => "ticks",
+        LayerKind::Numerals => "numerals",
+        LayerKind::Index => "index",
+        LayerKind::Outline | LayerKind::Guide | LayerKind::Cut => "guide",
+    };
+    let line = match shape.ink {
+        Ink::Line(width) => Some(rounded(width.to_mm())),
+        _ => None,
+    };
+    let lines: Vec<Value> = shape
+        .lines
+        .iter()
+        .map(|line| line.iter().flat_map(|(turn, height)| [rounded(*turn), rounded(*height)]).collect())
+        .collect();
+    json!({ "layer": layer, "line": line, "doubtful": doubtful, "lines": lines })
+}
+
+/// A micrometre on the ring, a thousandth of a degree.
+fn rounded(value: f64) -> Value {
+    let rounded = (value * 1000.0).round() / 1000.0;
+    serde_json::Number::from_f64(rounded + 0.0).map_or(Value::Null, Value::Number)
+}

@@ -1,0 +1,503 @@
+//! The server's doors: who may come in, what can be asked, and how large a question may be.
+//!
+//! Only this machine's own address is answered, by the names it was opened under: a foreign `Host` (a name that
+//! was made to point here) and a foreign `Origin` (another site's page) are refused, and so is every path but those below.
+//! Nothing in a request names a file on disk.
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::{Body, Bytes};
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use serde_json::{Value, json};
+use tokio::sync::Semaphore;
+
+use super::answers::{Stand, View};
+use super::fields::{self, FIELDS, Sort};
+use super::open_set::Refused;
+use super::worker::{Busy, Deed, Question, Reply, Worker};
+use super::{assets, slow};
+use crate::process::ProcessKind;
+use crate::set::edit::{Edit, Written, pasted, with_unit};
+use crate::set::{DistanceUnit, RingKind};
+
+/// The longest question, in bytes: a spreadsheet of readings is a hundredth of it.
+const LARGEST: usize = 1 << 20;
+
+/// Questions at once; a browser asks six.
+const AT_ONCE: usize = 32;
+
+/// Pages that wait for news at once.
+const LISTENERS: usize = 16;
+
+/// How long a page waits for news before it asks again.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Scripts, styles and pictures of our own only; no other site may frame the page.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
+                      font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// What every answer needs.
+#[derive(Clone)]
+pub(super) struct House {
+    pub(super) worker: Worker,
+    address: SocketAddr,
+    at_once: Arc<Semaphore>,
+    listeners: Arc<Semaphore>,
+    /// One slow thing after the other: each uses all cores.
+    pub(super) slow: Arc<Semaphore>,
+}
+
+/// Every door.
+pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
+    let house = House {
+        worker,
+        address,
+        at_once: Arc::new(Semaphore::new(AT_ONCE)),
+        listeners: Arc::new(Semaphore::new(LISTENERS)),
+        slow: Arc::new(Semaphore::new(1)),
+    };
+    Router::new()
+        .route("/", get(assets::page))
+        .route("/assets/{name}", get(assets::asset))
+        .route("/fields", get(all_fields))
+        .route("/state", get(state))
+        .route("/lens", get(lens))
+        .route("/at", get(at))
+        .route("/strips", get(strips))
+        .route("/plot", get(plot))
+        .route("/next", get(next))
+        .route("/news", get(news))
+        .route("/edit", post(edit))
+        .route("/undo", post(undo))
+        .route("/redo", post(redo))
+        .route("/settle", post(settle))
+        .route("/check", get(slow::check))
+        .route("/remedy", get(slow::remedy))
+        .route("/sheets", get(slow::sheets))
+        .route("/files", get(slow::files))
+        .route("/files/{name}", get(slow::file))
+        .fallback(|| async { refusal(StatusCode::NOT_FOUND, "there is nothing here", None) })
+        .method_not_allowed_fallback(|| async { refusal(StatusCode::METHOD_NOT_ALLOWED, "not in this way", None) })
+        .layer(DefaultBodyLimit::max(LARGEST))
+        .layer(middleware::from_fn_with_state(house.clone(), guarded))
+        .with_state(house)
+}
+
+/// A refusal in words, for people and for the page.
+pub(super) fn refusal(status: StatusCode, words: &str, way_out: Option<&str>) -> Response {
+    let body = json!({ "error": words, "way_out": way_out }).to_string();
+    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
+}
+
+pub(super) fn busy() -> Response {
+    let words = "too much is asked at once";
+    let mut response = refusal(StatusCode::SERVICE_UNAVAILABLE, words, Some("ask again in a moment"));
+    response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("1"));
+    response
+}
+
+pub(super) fn answer(value: &Value) -> Response {
+    ([(header::CONTENT_TYPE, "application/json")], value.to_string()).into_response()
+}
+
+async fn guarded(State(house): State<House>, request: Request, next: Next) -> Response {
+    let mut response = match refused(&house, &request) {
+        Some(refusal) => refusal,
+        None if request.uri().path() == "/news" => next.run(request).await,
+        None => match Arc::clone(&house.at_once).try_acquire_owned() {
+            Ok(_permit) => next.run(request).await,
+            Err(_) => busy(),
+        },
+    };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (header::CACHE_CONTROL, "no-store"),
+        (header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+        (header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    response
+}
+
+/// Why a request is not even looked at.
+fn refused(house: &House, request: &Request) -> Option<Response> {
+    let headers = request.headers();
+    let forbidden =
+        |words: &str| Some(refusal(StatusCode::FORBIDDEN, words, Some("open the address that was printed")));
+    let own = own_names(house.address);
+    let mut hosts = headers.get_all(header::HOST).iter();
+    let host = hosts.next().and_then(|host| host.to_str().ok());
+    if hosts.next().is_some() || !host.is_some_and(|host| own.iter().any(|name| host.eq_ignore_ascii_case(name))) {
+        return forbidden("this page is answered on this machine's own address only");
+    }
+    let from_here = |origin: &HeaderValue| {
+        origin
+            .to_str()
+            .is_ok_and(|origin| own.iter().any(|name| origin.eq_ignore_ascii_case(&format!("http://{name}"))))
+    };
+    if !headers.get_all(header::ORIGIN).iter().all(from_here) {
+        return forbidden("another site's page may not use this one");
+    }
+    let foreign = |site: &HeaderValue| site == "cross-site" || site == "same-site";
+    if headers.get("sec-fetch-site").is_some_and(foreign) {
+        return forbidden("another site's page may not use this one");
+    }
+    let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
+    if length.is_some_and(|length| length > LARGEST as u64) {
+        let words = "the request is too large: a megabyte is read at most";
+        let mut response = refusal(StatusCode::PAYLOAD_TOO_LARGE, words, None);
+        response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
+        return Some(response);
+    }
+    None
+}
+
+/// The names by which the page is opened.
+fn own_names(address: SocketAddr) -> [String; 2] {
+    [address.to_string(), format!("localhost:{}", address.port())]
+}
+
+pub(super) fn process(named: &Named) -> Result<ProcessKind, Box<Response>> {
+    match named.get("process").map_or("film", String::as_str) {
+        "film" => Ok(ProcessKind::Film),
+        "vinyl" => Ok(ProcessKind::Vinyl),
+        "engrave" => Ok(ProcessKind::Engrave),
+        _ => Err(Box::new(bad("the process is film, vinyl or engrave"))),
+    }
+}
+
+/// What stands behind the question mark of an address.
+pub(super) type Named = std::collections::HashMap<String, String>;
+
+pub(super) fn bad(words: &str) -> Response {
+    refusal(StatusCode::BAD_REQUEST, words, None)
+}
+
+fn view(named: &Named) -> Result<View, Box<Response>> {
+    let unit = match named.get("unit").map(String::as_str) {
+        None | Some("") => None,
+        Some("m") => Some(DistanceUnit::Metre),
+        Some("ft") => Some(DistanceUnit::Foot),
+        Some(_) => return Err(Box::new(bad("the unit is m or ft"))),
+    };
+    Ok(View { process: process(named)?, unit })
+}
+
+pub(super) fn lens_number(named: &Named) -> Result<usize, Box<Response>> {
+    named.get("lens").and_then(|text| text.parse().ok()).ok_or_else(|| Box::new(bad("which lens? its number is due")))
+}
+
+fn told(reply: Result<Reply, Busy>) -> Response {
+    match reply {
+        Ok(Reply::Answer(value)) => answer(&value),
+        Ok(Reply::NoAnswer(none)) => {
+            let status = if none.missing { StatusCode::NOT_FOUND } else { StatusCode::UNPROCESSABLE_ENTITY };
+            refusal(status, &none.words, None)
+        }
+        Ok(Reply::Refused(refused, state)) => {
+            let (status, words) = match refused {
+                Refused::Stale => (StatusCode::CONFLICT, "the set was changed elsewhere meanwhile".to_string()),
+                Refused::Elsewhere => (
+                    StatusCode::CONFLICT,
+                    "the file was changed on disk; decide first which version stands".to_string(),
+                ),
+                Refused::Impossible(words) => (StatusCode::UNPROCESSABLE_ENTITY, words),
+            };
+            let body = json!({ "error": words, "state": state }).to_string();
+            (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
+        }
+        Err(Busy) => busy(),
+    }
+}
+
+async fn all_fields() -> Response {
+    let fields: Vec<Value> = FIELDS
+        .iter()
+        .map(|field| {
+            let words = match field.sort {
+                Sort::Words(words) => words,
+                _ => &[],
+            };
+            json!({
+                "table": field.table,
+                "key": field.key,
+                "label": field.label,
+                "hint": field.hint,
+                "sort": field.sort.name(),
+                "words": words,
+            })
+        })
+        .collect();
+    answer(&json!(fields))
+}
+
+async fn ask(house: &House, question: Result<Question, Box<Response>>) -> Response {
+    match question {
+        Ok(question) => told(house.worker.ask(question).await),
+        Err(refusal) => *refusal,
+    }
+}
+
+async fn state(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    ask(&house, process(&named).map(Question::State)).await
+}
+
+async fn lens(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    ask(&house, view(&named).and_then(|view| Ok(Question::Lens(view, lens_number(&named)?)))).await
+}
+
+async fn strips(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    ask(&house, view(&named).map(Question::Strips)).await
+}
+
+async fn plot(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    ask(&house, view(&named).and_then(|view| Ok(Question::Plot(view, lens_number(&named)?)))).await
+}
+
+async fn next(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    ask(&house, view(&named).and_then(|view| Ok(Question::Next(view, lens_number(&named)?)))).await
+}
+
+async fn at(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let question = || {
+        let ring = match named.get("ring").map(String::as_str) {
+            Some("focus") => RingKind::Focus,
+            Some("iris") => RingKind::Iris,
+            _ => return Err(Box::new(bad("the ring is focus or iris"))),
+        };
+        let stand = match (named.get("deg").and_then(|text| text.parse().ok()), named.get("distance")) {
+            (Some(deg), None) => Stand::Angle(deg),
+            (None, Some(distance)) => Stand::Distance(distance.clone()),
+            _ => return Err(Box::new(bad("either deg or distance is due"))),
+        };
+        Ok(Question::At(view(&named)?, lens_number(&named)?, ring, stand))
+    };
+    ask(&house, question()).await
+}
+
+/// Waits until something is new, or for a while.
+async fn news(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let Ok(_listening) = Arc::clone(&house.listeners).try_acquire_owned() else { return busy() };
+    let since: u64 = named.get("since").and_then(|text| text.parse().ok()).unwrap_or(0);
+    let mut news = house.worker.news();
+    let waited = tokio::time::timeout(PATIENCE, news.wait_for(|now| *now != since)).await;
+    let now = match waited {
+        Ok(Ok(now)) => *now,
+        _ => since,
+    };
+    answer(&json!({ "news": now }))
+}
+
+/// A change as the page sends it.
+async fn edit(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
+    let asked = match asked(&headers, &body) {
+        Ok(asked) => asked,
+        Err(refusal) => return *refusal,
+    };
+    let edits = asked.body["edits"].as_array().map(Vec::as_slice).unwrap_or_default();
+    let edits: Result<Vec<Vec<Edit>>, String> = edits.iter().map(one_edit).collect();
+    match edits {
+        Ok(edits) => {
+            let text = |key: &str| asked.body[key].as_str().unwrap_or_default().to_string();
+            let deed = Deed::Edit { base: asked.base, edits: edits.concat(), what: text("what"), mark: text("mark") };
+            told(house.worker.act(deed, asked.view, asked.lens).await)
+        }
+        Err(words) => refusal(StatusCode::UNPROCESSABLE_ENTITY, &words, None),
+    }
+}
+
+async fn undo(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
+    match asked(&headers, &body) {
+        Ok(asked) => told(house.worker.act(Deed::Undo(asked.base), asked.view, asked.lens).await),
+        Err(refusal) => *refusal,
+    }
+}
+
+async fn redo(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
+    match asked(&headers, &body) {
+        Ok(asked) => told(house.worker.act(Deed::Redo(asked.base), asked.view, asked.lens).await),
+        Err(refusal) => *refusal,
+    }
+}
+
+async fn settle(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
+    match asked(&headers, &body) {
+        Ok(asked) => {
+            let Some(theirs) = asked.body["theirs"].as_bool() else { return bad("theirs is true or false") };
+            told(house.worker.act(Deed::Settle { theirs }, asked.view, asked.lens).await)
+        }
+        Err(refusal) => *refusal,
+    }
+}
+
+struct Asked {
+    body: Value,
+    base: u64,
+    view: View,
+    lens: Option<usize>,
+}
+
+/// The body of a deed. It has to say that it is JSON: no form of another site can.
+fn asked(headers: &HeaderMap, body: &Bytes) -> Result<Asked, Box<Response>> {
+    let json = |kind: &HeaderValue| kind.to_str().is_ok_and(|kind| kind.starts_with("application/json"));
+    if !headers.get(header::CONTENT_TYPE).is_some_and(json) {
+        return Err(Box::new(refusal(StatusCode::UNSUPPORTED_MEDIA_TYPE, "JSON is due", None)));
+    }
+    let body: Value = serde_json::from_slice(body).map_err(|_| Box::new(bad("this is no JSON")))?;
+    let text = |key: &str| body[key].as_str().map(|text| (key.to_string(), text.to_string()));
+    let named: Named = ["process", "unit"].into_iter().filter_map(text).collect();
+    let view = view(&named)?;
+    let base = body["base"].as_u64().unwrap_or(0);
+    let lens = body["lens"].as_u64().and_then(|lens| usize::try_from(lens).ok());
+    Ok(Asked { base, view, lens, body })
+}
+
+/// One change, which may come to several edits: `put` a field, `cell` of a reading, `add` or `drop` a reading, `paste`.
+fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
+    let text = |key: &str| asked[key].as_str().unwrap_or_default();
+    let number = |key: &str| -> Result<usize, String> {
+        asked[key].as_u64().and_then(|n| usize::try_from(n).ok()).ok_or_else(|| format!("`{key}` is a number"))
+    };
+    let ring = || match text("ring") {
+        "focus" => Ok(RingKind::Focus),
+        "iris" => Ok(RingKind::Iris),
+        _ => Err("the ring is focus or iris".to_string()),
+    };
+    match text("kind") {
+        "put" => {
+            let field = fields::at(text("table"), text("key")).ok_or("the page does not change this key")?;
+            let table = match field.table.strip_prefix("lens") {
+                Some(rest) => format!("lens.{}{rest}", number("lens")?),
+                None => field.table.to_string(),
+            };
+            let place = format!("{table}.{}", field.key).parse().map_err(|error| format!("{error}"))?;
+            Ok(vec![Edit::Put { place, value: field.sort.written(text("text")) }])
+        }
+        "cell" => {
+            let (lens, ring, row, column) = (number("lens")?, ring()?, number("row")?, text("column"));
+            if !column_is_known(ring, column) {
+                return Err(format!("readings have no column `{column}` here"));
+            }
+            let place = format!("lens.{lens}.{}.readings.{row}.{column}", ring_key(ring));
+            let place = place.parse().map_err(|error| format!("{error}"))?;
+            Ok(vec![Edit::Put { place, value: cell(column, text("text")) }])
+        }
+        "add" => {
+            let (lens, ring, before) = (number("lens")?, ring()?, number("before")?);
+            let cells = asked["cells"].as_object().into_iter().flatten();
+            let cells = cells.filter_map(|(key, text)| Some((key.clone(), text.as_str()?.to_string())));
+            let cells: Vec<(String, String)> = cells.filter(|(key, _)| column_is_known(ring, key)).collect();
+            Ok(vec![Edit::AddReading { lens, ring, before, cells }])
+        }
+        "drop" => Ok(vec![Edit::DropReading { lens: number("lens")?, ring: ring()?, row: number("row")? }]),
+        "paste" => paste(asked, number("lens")?, ring()?, number("row")?, number("rows")?),
+        _ => Err("an edit is put, cell, add, drop or paste".to_string()),
+    }
+}
+
+/// Rows of a spreadsheet over the readings from `row` on; what has no unit takes the one that is named.
+fn paste(asked: &Value, lens: usize, ring: RingKind, row: usize, rows: usize) -> Result<Vec<Edit>, String> {
+    let unit = asked["unit"].as_str().filter(|unit| ["m", "ft", "cm", "mm", "in"].contains(unit)).unwrap_or("m");
+    let first = value_column(ring);
+    let mut columns = vec![first, "at"];
+    if ring == RingKind::Focus {
+        columns.push("turned");
+    }
+    // a pasted cell may begin in the second column
+    let from = asked["column"].as_str().and_then(|name| columns.iter().position(|column| *column == name)).unwrap_or(0);
+    let mut table = pasted(asked["text"].as_str().unwrap_or_default());
+    let names_columns = |cells: &[String]| {
+        cells
+            .iter()
+            .all(|cell| !cell.chars().any(|c| c.is_ascii_digit()) && !cell.trim().to_lowercase().starts_with("inf"))
+    };
+    if table.first().is_some_and(|cells| names_columns(cells)) {
+        table.remove(0);
+    }
+    let mut edits = Vec::new();
+    for (i, cells) in table.iter().enumerate() {
+        let pairs = columns[from..].iter().zip(cells).map(|(column, text)| {
+            let text = text.trim();
+            let text = match *column {
+                "distance" => with_unit(text, unit),
+                "at" => with_unit(text, "deg"),
+                _ => text.to_string(),
+            };
+            (*column, text)
+        });
+        let pairs: Vec<(&str, String)> = pairs.collect();
+        if row + i < rows {
+            for (column, text) in pairs {
+                let place = format!("lens.{lens}.{}.readings.{}.{column}", ring_key(ring), row + i);
+                let place = place.parse().map_err(|error| format!("{error}"))?;
+                edits.push(Edit::Put { place, value: cell(column, &text) });
+            }
+        } else {
+            let cells = pairs.into_iter().map(|(column, text)| (column.to_string(), text)).collect();
+            edits.push(Edit::AddReading { lens, ring, before: row + i, cells });
+        }
+    }
+    Ok(edits)
+}
+
+fn ring_key(ring: RingKind) -> &'static str {
+    match ring {
+        RingKind::Focus => "focus",
+        RingKind::Iris => "iris",
+    }
+}
+
+fn value_column(ring: RingKind) -> &'static str {
+    match ring {
+        RingKind::Focus => "distance",
+        RingKind::Iris => "stop",
+    }
+}
+
+fn column_is_known(ring: RingKind, column: &str) -> bool {
+    column == value_column(ring) || column == "at" || (column == "turned" && ring == RingKind::Focus)
+}
+
+/// A cell as it is written; an empty one stays, so that the row is not lost while it is typed anew.
+fn cell(column: &str, text: &str) -> Option<Written> {
+    match column {
+        "stop" => Some(Written::Bare(text.to_string())),
+        "turned" if text.trim().is_empty() => None,
+        _ => Some(Written::Text(text.to_string())),
+    }
+}
+
+/// A file to be saved by the browser.
+pub(super) fn saved(name: &str, bytes: Vec<u8>) -> Response {
+    let kind = match name.rsplit('.').next() {
+        Some("svg") => "image/svg+xml",
+        Some("png") => "image/png",
+        Some("pdf") => "application/pdf",
+        Some("html") => "text/html; charset=utf-8",
+        _ => "application/octet-stream",
+    };
+    // names are letters, digits and hyphens, but letters of any language
+    let encoded: String = name
+        .bytes()
+        .map(|b| {
+            if b.is_ascii_alphanumeric() || b"-._".contains(&b) { (b as char).to_string() } else { format!("%{b:02X}") }
+        })
+        .collect();
+    let disposition = format!("attachment; filename*=UTF-8''{encoded}");
+    ([(header::CONTENT_TYPE, kind.to_string()), (header::CONTENT_DISPOSITION, disposition)], Body::from(bytes))
+        .into_response()
+}
+
+/// The one part of a path that names a file.
+pub(super) type Name = Path<String>;

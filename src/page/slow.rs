@@ -1,0 +1,228 @@
+//! What takes longer than a keystroke: checks, remedies, sheets, files. One at a time, on a thread of its own.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde_json::{Value, json};
+
+use super::answers::faults_words;
+use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved};
+use crate::artwork::Strip;
+use crate::assembly::{self, Assembly};
+use crate::making::{self, Format, Job, NotMade};
+use crate::process::{Checker, Finding, ProcessKind};
+use crate::remedy::{Remedy, remedy as find_remedy};
+use crate::report;
+use crate::set::{Faults, Set};
+use crate::write::{self, Depth, Raster};
+
+/// The resolution of pictures in dots per inch, that of `draw` unless told.
+const DPI: f64 = 600.0;
+
+/// Runs a question about the set as it stands now.
+async fn run<T: Send + 'static>(
+    house: &House,
+    kind: ProcessKind,
+    question: impl FnOnce(&Set, PathBuf) -> Result<T, NotMade> + Send + 'static,
+) -> Result<T, Box<Response>> {
+    let Ok(_turn) = Arc::clone(&house.slow).acquire_owned().await else { return Err(Box::new(busy())) };
+    let snapshot = house.worker.snapshot().await.map_err(|_| Box::new(busy()))?;
+    let answered = tokio::task::spawn_blocking(move || match snapshot.set {
+        Ok(set) => question(&set.made_by(kind), snapshot.path),
+        Err(faults) => Err(NotMade::Faults(faults)),
+    });
+    match answered.await {
+        Ok(Ok(value)) => Ok(value),
+        Ok(Err(reason)) => Err(Box::new(not_made(&reason))),
+        Err(_) => {
+            let words = "this could not be computed; the set is saved";
+            Err(Box::new(refusal(StatusCode::INTERNAL_SERVER_ERROR, words, Some("change something and try again"))))
+        }
+    }
+}
+
+fn not_made(reason: &NotMade) -> Response {
+    match reason {
+        NotMade::Faults(faults) => refusal(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &faults_words(faults).join("; "),
+            Some("mend what is listed above"),
+        ),
+        NotMade::Other(words, way_out) => refusal(StatusCode::UNPROCESSABLE_ENTITY, words, way_out.as_deref()),
+    }
+}
+
+/// Every lens assembled, and handed on.
+fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, NotMade>) -> Result<T, NotMade> {
+    let lettering = assembly::lettering(set)?;
+    let (mut lenses, mut faults) = (Vec::new(), Vec::new());
+    for lens in &set.lenses {
+        match Assembly::new(set, lens, &lettering) {
+            Ok(assembly) => lenses.push(assembly),
+            Err(found) => faults.extend(found.as_slice().to_vec()),
+        }
+    }
+    match Faults::new(faults) {
+        Some(faults) => Err(faults.into()),
+        None => use_them(&lenses),
+    }
+}
+
+/// Every file, with and without sheets of their own: what the command writes with all formats.
+fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, NotMade>) -> Result<T, NotMade> {
+    with_lenses(set, |lenses| {
+        let made = making::made(set, lenses)?;
+        let sheets = making::on_sheets(set, &made, None)?;
+        let raster = Raster { dpi: DPI, depth: Depth::Grey8 };
+        use_it(&Job::new(set, &made, &sheets, &Format::ALL, raster, false))
+    })
+}
+
+fn or_refusal(answered: Result<Value, Box<Response>>) -> Response {
+    answered.map_or_else(|refusal| *refusal, |value| answer(&value))
+}
+
+/// What the process cannot make, place by place.
+pub(super) async fn check(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let kind = match process(&named) {
+        Ok(kind) => kind,
+        Err(refusal) => return *refusal,
+    };
+    or_refusal(run(&house, kind, |set, _| with_lenses(set, |lenses| Ok(checked(set, lenses)))).await)
+}
+
+fn checked(set: &Set, lenses: &[Assembly]) -> Value {
+    let mut checker = Checker::new(&set.process);
+    let mut strips = Vec::new();
+    let mut places = 0;
+    for (number, assembly) in lenses.iter().enumerate() {
+        let laid_out = assembly.laid_out();
+        let bare: Vec<&Strip> = laid_out.strips.iter().map(|(_, strip)| strip).collect();
+        for ((piece, strip), findings) in laid_out.strips.iter().zip(checker.check_all(&bare)) {
+            places += findings.len();
+            if let Some(worst) = report::worst_line(&findings) {
+                let findings: Vec<Value> = findings.iter().map(|finding| finding_json(strip, finding)).collect();
+                strips.push(json!({ "lens": number, "piece": piece, "worst": worst, "findings": findings }));
+            }
+        }
+        for unfit in &laid_out.unfit {
+            strips.push(
+                json!({ "lens": number, "piece": unfit.piece, "unfit": unfit.error.to_string(), "findings": [] }),
+            );
+        }
+    }
+    json!({ "places": places, "strips": strips })
+}
+
+fn finding_json(strip: &Strip, finding: &Finding) -> Value {
+    let (x, y) = (finding.place.x, finding.place.y);
+    // where it lies on the ring, from the first mark at the index
+    let on_ring = strip.flat.as_ref().map(|flat| {
+        let (turn, height) = flat.turn_and_height(finding.place);
+        json!([turn - flat.zeros().first().copied().unwrap_or(0.0), height])
+    });
+    json!({
+        "words": report::finding_line(finding),
+        "x": x / strip.drawing.width.to_mm(),
+        "y": y / strip.drawing.height.to_mm(),
+        "on_ring": on_ring,
+    })
+}
+
+/// The smallest change with which everything can be made.
+pub(super) async fn remedy(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let kind = match process(&named) {
+        Ok(kind) => kind,
+        Err(refusal) => return *refusal,
+    };
+    let found = run(&house, kind, |set, _| {
+        let mut checker = Checker::new(&set.process);
+        Ok(match find_remedy(set, &|_| true, None, &mut checker) {
+            Remedy::Change(lines) => {
+                json!({ "lines": lines, "edits": lines.iter().filter_map(|line| as_edit(line)).collect::<Vec<_>>() })
+            }
+            Remedy::Nothing(Some(width)) => {
+                json!({ "nothing": format!("no change of style is enough; a face {} mm wide would carry it", width.to_mm()) })
+            }
+            Remedy::Nothing(None) => json!({ "nothing": "no change of style is enough" }),
+        })
+    });
+    or_refusal(found.await)
+}
+
+/// A line of the set file, `[style] numeral_height = "2.4 mm"`, as the change that the page sends back.
+fn as_edit(line: &str) -> Option<Value> {
+    let (table, rest) = line.strip_prefix('[')?.split_once("] ")?;
+    let (key, value) = rest.split_once(" = ")?;
+    let text: String = value.chars().filter(|c| !matches!(c, '"' | '[' | ']')).collect();
+    Some(json!({ "kind": "put", "table": table, "key": key, "text": text }))
+}
+
+/// The sheets that would be printed, cut or proofed.
+pub(super) async fn sheets(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let kind = match process(&named) {
+        Ok(kind) => kind,
+        Err(refusal) => return *refusal,
+    };
+    let laid = run(&house, kind, |set, _| {
+        with_lenses(set, |lenses| {
+            let made = making::made(set, lenses)?;
+            let sheets = making::on_sheets(set, &made, None)?;
+            let pages = sheets.iter().flat_map(|on| on.laid.sheets.iter().map(move |sheet| (on, sheet)));
+            let pages: Vec<Value> = pages
+                .map(|(on, sheet)| {
+                    json!({ "what": on.what, "paper": on.page.paper.to_string(), "svg": write::svg(&sheet.drawing) })
+                })
+                .collect();
+            let notes: Vec<&String> = sheets.iter().flat_map(|on| &on.laid.notes).collect();
+            Ok(json!({ "sheets": pages, "notes": notes }))
+        })
+    });
+    or_refusal(laid.await)
+}
+
+/// The names of all files, and the command that writes the same.
+pub(super) async fn files(State(house): State<House>, Query(named): Query<Named>) -> Response {
+    let kind = match process(&named) {
+        Ok(kind) => kind,
+        Err(refusal) => return *refusal,
+    };
+    let word = named.get("process").cloned().unwrap_or_else(|| "film".to_string());
+    let listed = run(&house, kind, move |set, path| {
+        with_job(set, |job| {
+            let names: Vec<&str> = job.files().iter().map(|file| file.name.as_str()).collect();
+            let path = path.display();
+            let command = format!("ringwright draw {path} --out strips --process {word} --format svg,png,pdf,dxf");
+            Ok(json!({ "files": names, "command": command }))
+        })
+    });
+    or_refusal(listed.await)
+}
+
+/// One file, the same bytes that the command writes.
+pub(super) async fn file(State(house): State<House>, Path(name): Name, Query(named): Query<Named>) -> Response {
+    let kind = match process(&named) {
+        Ok(kind) => kind,
+        Err(refusal) => return *refusal,
+    };
+    if name.contains(['/', '\\']) || name.starts_with('.') {
+        return bad("a file is asked for by its name alone");
+    }
+    let asked = name.clone();
+    let made = run(&house, kind, move |set, _| {
+        with_job(set, |job| match job.files().iter().find(|file| file.name == asked) {
+            Some(file) => job.bytes(file).map(Some),
+            None => Ok(None),
+        })
+    });
+    match made.await {
+        Ok(Some(bytes)) => saved(&name, bytes),
+        Ok(None) => {
+            refusal(StatusCode::NOT_FOUND, "no such file is made of this set", Some("the list names all of them"))
+        }
+        Err(refusal) => *refusal,
+    }
+}

@@ -1,0 +1,213 @@
+//! One thread has the open set and answers everything that is quick, one question after the other.
+//!
+//! Assembled lenses borrow from the set they belong to, so they live on this thread's stack for as long as the version of the
+//! set does: nothing is locked, and no answer can belong to another version than it says.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
+use std::thread;
+
+use serde_json::{Value, json};
+use tokio::sync::{oneshot, watch};
+
+use super::answers::{NoAnswer, Shown, Stand, View, Views, state};
+use super::open_set::{OpenSet, Refused};
+use crate::process::ProcessKind;
+use crate::set::edit::Edit;
+use crate::set::{Faults, RingKind, Set};
+
+/// Questions that may wait; whoever comes when so many do is told to come again.
+const WAITING: usize = 64;
+
+/// As for reading a set file: nested tables take room.
+const STACK: usize = 32 << 20;
+
+/// What can be asked.
+pub(super) enum Question {
+    State(ProcessKind),
+    Lens(View, usize),
+    At(View, usize, RingKind, Stand),
+    Strips(View),
+    Plot(View, usize),
+    Next(View, usize),
+}
+
+/// What can be done to the set.
+pub(super) enum Deed {
+    Edit {
+        base: u64,
+        edits: Vec<Edit>,
+        what: String,
+        mark: String,
+    },
+    Undo(u64),
+    Redo(u64),
+    /// The version on disk stands, or the one here.
+    Settle {
+        theirs: bool,
+    },
+}
+
+/// How something ended.
+pub(super) enum Reply {
+    Answer(Value),
+    NoAnswer(NoAnswer),
+    /// What was to be changed is not as it was; the state as it is.
+    Refused(Refused, Value),
+}
+
+/// The set as it is read now, for what takes longer than a keystroke.
+pub(super) struct Snapshot {
+    pub(super) set: Result<Arc<Set>, Faults>,
+    pub(super) path: std::path::PathBuf,
+}
+
+enum Job {
+    Ask(Question, oneshot::Sender<Reply>),
+    /// What to do, and which lens is looked at while it is done.
+    Do(Deed, View, Option<usize>, oneshot::Sender<Reply>),
+    Snapshot(oneshot::Sender<Snapshot>),
+    Look,
+}
+
+/// The way to the thread.
+#[derive(Clone)]
+pub(super) struct Worker {
+    jobs: SyncSender<Job>,
+    news: watch::Receiver<u64>,
+}
+
+/// Too much is waiting.
+pub(super) struct Busy;
+
+impl Worker {
+    /// Starts the thread.
+    pub(super) fn start(open: OpenSet) -> std::io::Result<Worker> {
+        let (jobs, waiting) = sync_channel(WAITING);
+        let (tell, news) = watch::channel(1);
+        let named = thread::Builder::new().name("set".to_string()).stack_size(STACK);
+        named.spawn(move || {
+            let mut open = open;
+            // a question that no answer was thought of for takes its own answer with it, and nothing else
+            while catch_unwind(AssertUnwindSafe(|| work(&mut open, &waiting, &tell))).is_err() {}
+        })?;
+        Ok(Worker { jobs, news })
+    }
+
+    pub(super) async fn ask(&self, question: Question) -> Result<Reply, Busy> {
+        let (reply, answer) = oneshot::channel();
+        self.send(Job::Ask(question, reply))?;
+        answer.await.map_err(|_| Busy)
+    }
+
+    pub(super) async fn act(&self, deed: Deed, view: View, lens: Option<usize>) -> Result<Reply, Busy> {
+        let (reply, answer) = oneshot::channel();
+        self.send(Job::Do(deed, view, lens, reply))?;
+        answer.await.map_err(|_| Busy)
+    }
+
+    pub(super) async fn snapshot(&self) -> Result<Snapshot, Busy> {
+        let (reply, answer) = oneshot::channel();
+        self.send(Job::Snapshot(reply))?;
+        answer.await.map_err(|_| Busy)
+    }
+
+    /// Has the files on disk looked at.
+    pub(super) fn look(&self) {
+        // if too much is waiting, the next look will do
+        let _ = self.jobs.try_send(Job::Look);
+    }
+
+    /// Grows whenever there is something new to be told.
+    pub(super) fn news(&self) -> watch::Receiver<u64> {
+        self.news.clone()
+    }
+
+    fn send(&self, job: Job) -> Result<(), Busy> {
+        self.jobs.try_send(job).map_err(|error| match error {
+            TrySendError::Full(_) | TrySendError::Disconnected(_) => Busy,
+        })
+    }
+}
+
+fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
+    let mut readable: Option<Arc<Set>> = None;
+    let mut owed: Option<(View, Option<usize>, oneshot::Sender<Reply>)> = None;
+    loop {
+        let read = open.set().map(Arc::new);
+        if let Ok(set) = &read {
+            readable = Some(Arc::clone(set));
+        }
+        // a set that cannot be read while it is typed is shown as it could be read last
+        let shown_set = readable.clone();
+        let views = Views::default();
+        let shown = Shown::new(shown_set.as_deref(), &views);
+        let tell_state = |open: &OpenSet, process| {
+            let mut told = state(open, read.as_ref().err(), shown_set.as_deref(), process);
+            told["news"] = json!(*tell.borrow());
+            told
+        };
+        if let Some((view, lens, reply)) = owed.take() {
+            let told = tell_state(open, view.process);
+            let lens = lens.map(|lens| shown.lens(view, lens).unwrap_or_else(|none| json!({ "unfit": [none.words] })));
+            let _ = reply.send(Reply::Answer(json!({ "state": told, "lens": lens })));
+            open.settle_on_disk();
+        }
+        loop {
+            let Ok(job) = jobs.recv() else { return };
+            match job {
+                Job::Ask(question, reply) => {
+                    let answer = match question {
+                        Question::State(process) => Ok(tell_state(open, process)),
+                        Question::Lens(view, lens) => shown.lens(view, lens),
+                        Question::At(view, lens, ring, stand) => shown.at(view, lens, ring, &stand),
+                        Question::Strips(view) => shown.strips(view),
+                        Question::Plot(view, lens) => shown.plot(view, lens),
+                        Question::Next(view, lens) => shown.next(view, lens),
+                    };
+                    // whoever asked may have gone
+                    let _ = reply.send(answer.map_or_else(Reply::NoAnswer, Reply::Answer));
+                }
+                Job::Snapshot(reply) => {
+                    let set = read.clone();
+                    let _ = reply.send(Snapshot { set, path: open.path().to_path_buf() });
+                }
+                Job::Look => {
+                    let before = open.version();
+                    if open.look() {
+                        tell.send_modify(|news| *news += 1);
+                    }
+                    open.settle_on_disk();
+                    if open.version() != before {
+                        break;
+                    }
+                }
+                Job::Do(deed, view, lens, reply) => {
+                    let before = open.version();
+                    let done = match deed {
+                        Deed::Edit { base, edits, what, mark } => open.edit(base, &edits, &what, &mark),
+                        Deed::Undo(base) => open.undo(base),
+                        Deed::Redo(base) => open.redo(base),
+                        Deed::Settle { theirs } => {
+                            open.settle(theirs);
+                            Ok(())
+                        }
+                    };
+                    match done {
+                        Err(refused) => {
+                            let _ = reply.send(Reply::Refused(refused, tell_state(open, view.process)));
+                        }
+                        Ok(()) => {
+                            owed = Some((view, lens, reply));
+                            if open.version() != before {
+                                tell.send_modify(|news| *news += 1);
+                            }
+                            break;
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
