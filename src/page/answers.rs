@@ -150,6 +150,7 @@ impl<'v> Shown<'v> {
             "fit": assembly.focus.as_ref().map(|ring| fit_json(assembly, ring)),
             "iris": assembly.iris.as_ref().map(report::iris_line),
             "doubts": doubts(assembly),
+            "notes": report::left_out_lines(assembly),
             "numerals": {
                 "height_mm": rounded(height.to_mm()),
                 "readable_to_mm": rounded(readable_to(height, DIM_LIGHT_ACUITY).to_mm()),
@@ -316,6 +317,7 @@ fn fault_json(open: &OpenSet, outline: Option<&Outline>, fault: &crate::set::Fau
     });
     json!({
         "message": fault.message(),
+        "label": fault.marks().first().map(|(_, label)| label),
         "help": fault.ways_out(),
         "whole": whole,
         "line": fault.line_and_column().map(|(line, _)| line),
@@ -373,7 +375,7 @@ fn doubts(assembly: &Assembly) -> Vec<String> {
         .iter()
         .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
     let iris = assembly.iris.iter().flat_map(|ring| ring.doubts());
-    focus.chain(iris).chain(report::left_out_lines(assembly)).collect()
+    focus.chain(iris).collect()
 }
 
 fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> Value {

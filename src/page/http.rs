@@ -236,6 +236,7 @@ async fn all_fields() -> Response {
                 "hint": field.hint,
                 "sort": field.sort.name(),
                 "words": words,
+                "rare": field.rare,
             })
         })
         .collect();

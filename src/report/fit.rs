@@ -142,10 +142,10 @@ fn residuals(ring: &FocusRing) -> String {
     table(&["reading", "taped", "read at", "off the law", "on the ring", "in distance", "expected"], &rows, 1)
 }
 
-/// How far a reading is off the law, in a few words: `+0.25°, +0.18 mm on the ring`.
+/// How far a reading is off the law, on the ring: `+0.25°, +0.18 mm`.
 pub fn residual_words(ring: &FocusRing, residual: &Residual) -> String {
     let deg = residual.error.to_deg();
-    format!("{}°, {} mm on the ring", signed(deg, 2), signed(deg * ring.mm_per_degree, 2))
+    format!("{}°, {} mm", signed(deg, 2), signed(deg * ring.mm_per_degree, 2))
 }
 
 /// The report as JSON.

@@ -25,7 +25,10 @@ export class Fields {
     this.inputs = [];
     this.root.replaceChildren(...tables.map((table) => {
       const fields = this.fields.filter((field) => field.table === table);
-      return element("fieldset", { class: "fields" }, element("legend", { text: NAMES[table] }), ...fields.map((field) => this.field(field, lens)));
+      const [usual, rare] = [fields.filter((field) => !field.rare), fields.filter((field) => field.rare)];
+      const rows = (some) => element("div", { class: "rows" }, ...some.map((field) => this.field(field, lens)));
+      const more = rare.length > 0 ? element("details", {}, element("summary", { text: "More" }), rows(rare)) : null;
+      return element("fieldset", { class: "fields" }, element("legend", { text: NAMES[table] }), rows(usual), more);
     }));
   }
 
@@ -51,7 +54,8 @@ export class Fields {
       this.change([edit], field.label.toLowerCase(), `${place}.${this.visit}`);
     });
     this.inputs.push({ input, place, id });
-    return element("div", { class: "field" }, element("label", { for: common.id, text: field.label }), input, element("small", { id: hint, text: field.hint }));
+    const label = element("label", { for: common.id, text: field.label });
+    return element("div", { class: "field" }, element("span", { class: "asks" }, label, element("small", { id: hint, text: field.hint })), input);
   }
 
   show(state, force) {
@@ -62,6 +66,8 @@ export class Fields {
         if (input.value !== text) input.value = text;
       }
       if (input.tagName === "INPUT") input.placeholder = state.defaults?.[id] ?? "";
+      // what says something is never hidden
+      if (text) input.closest("details")?.setAttribute("open", "");
     }
   }
 }

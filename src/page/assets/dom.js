@@ -45,25 +45,29 @@ export function whenQuiet(milliseconds, work) {
   };
 }
 
-/** The newest call wins: an answer that was overtaken is dropped. While one is on its way only the last further call waits. */
+/** While one call is on its way only the last further one waits. What comes back is done when all is. */
 export function newest(work) {
   let running = false;
   let waiting = null;
-  return async function call(...given) {
-    if (running) {
-      waiting = given;
-      return;
-    }
-    running = true;
+  let done = Promise.resolve();
+  const run = async (given) => {
     try {
       await work(...given);
     } finally {
-      running = false;
       if (waiting) {
         const next = waiting;
         waiting = null;
-        call(...next);
+        await run(next);
       }
     }
+  };
+  return (...given) => {
+    if (running) {
+      waiting = given;
+    } else {
+      running = true;
+      done = run(given).finally(() => { running = false; });
+    }
+    return done;
   };
 }

@@ -19,6 +19,10 @@ const STEP = 1.2;
 const CIRCLE = 72;
 const ANIMATION_MS = 350;
 const MARGIN = 14;
+/** A set at night. */
+const DARK = "#101114";
+/** Spots nearer than this are drawn as one, px. */
+const SPOT_APART = 16;
 
 export class LensView {
   constructor(canvas, { onlayout } = {}) {
@@ -184,6 +188,10 @@ export class LensView {
 
     context.setTransform(ratio, 0, 0, ratio, 0, 0);
     context.clearRect(0, 0, width, height);
+    if (this.eye) {
+      context.fillStyle = DARK;
+      context.fillRect(0, 0, width, height);
+    }
     context.filter = this.eye?.blurPx > 0.05 ? `blur(${this.eye.blurPx.toFixed(2)}px)` : "none";
     const near = this.sections.map((_, i) => i);
     // from far to near along the axis
@@ -194,7 +202,7 @@ export class LensView {
     context.filter = "none";
     if (this.eye) {
       context.globalAlpha = this.eye.dim;
-      context.fillStyle = "#0a0a0c";
+      context.fillStyle = DARK;
       context.fillRect(0, 0, width, height);
       context.globalAlpha = 1;
     }
@@ -216,7 +224,7 @@ export class LensView {
   drawSection(section, edge, ends, { axes, to, scale }) {
     const { context, colours } = this;
     const light = section.ring && section.ring.ground === "light";
-    const base = light ? colours.film : section.ring ? colours.metal : colours.metal;
+    const base = light ? colours.film : colours.metal;
     fill(context, edge, this.shade(section, axes, to, base, light));
     outline(context, edge, colours.ink, 0.7);
     const turned = section.ring ? this.rotation(section.ring) : 0;
@@ -224,12 +232,12 @@ export class LensView {
       const box = bounds(edge);
       this.placed.boxes.push({ kind: section.ring.kind, left: box.left, top: box.top, width: box.right - box.left, height: box.bottom - box.top });
       const ink = light ? colours.mark : "#f4f1e8";
-      this.drawShapes(section.shapes, (this.index + turned) * RADIANS, section, { axes, to, scale }, (shape) => (shape.doubtful ? colours.doubtful : shape.layer === "index" ? colours.index : ink), light);
+      this.drawShapes(section.shapes, (this.index + turned) * RADIANS, section, { axes, to, scale }, (shape) => (shape.doubtful ? (light ? colours.doubtful : "#ffb066") : shape.layer === "index" ? colours.index : ink));
     }
     if (section.plate) {
       const { ring } = section.plateOf;
       for (let copy = 0; copy < ring.index_copies; copy += 1) {
-        this.drawShapes(section.plate, (this.index + 180 * copy) * RADIANS, { ...section, slope: 0 }, { axes, to, scale }, (shape) => (shape.layer === "index" ? "#ff7a45" : "#f4f1e8"), false);
+        this.drawShapes(section.plate, (this.index + 180 * copy) * RADIANS, { ...section, slope: 0 }, { axes, to, scale }, (shape) => (shape.layer === "index" ? "#ff7a45" : "#f4f1e8"));
       }
     }
     // the end that faces the viewer
@@ -242,7 +250,7 @@ export class LensView {
 
   /** A soft light along the top of a cylinder. */
   shade(section, axes, to, base, light) {
-    const across = [-axes.up[2] * -1, -axes.right[2]];
+    const across = [axes.up[2], -axes.right[2]];
     const length = Math.hypot(...across);
     if (length < 0.05) return base;
     const radius = Math.max(...section.r);
@@ -313,12 +321,14 @@ export class LensView {
       const angle = (spot.turn + this.index + this.rotation(section.ring)) * RADIANS;
       const visible = Math.cos(angle - facing(axes) - Math.PI) > 0;
       const [x, y] = to(project(axes, [radius * Math.sin(angle), radius * Math.cos(angle), z]));
-      this.placed.spots.push({ index, x, y, visible });
-      if (!visible) return;
+      const crowded = this.placed.spots.some((spot) => spot.drawn && Math.hypot(spot.x - x, spot.y - y) < SPOT_APART);
+      const drawn = visible && !crowded;
+      this.placed.spots.push({ index, x, y, visible, drawn });
+      if (!drawn) return;
       context.beginPath();
       context.arc(x, y, 9, 0, 2 * Math.PI);
       context.lineWidth = 2;
-      context.strokeStyle = this.colours.accent;
+      context.strokeStyle = section.ring.ground === "light" ? "#9c2f0a" : "#93c7ec";
       context.stroke();
     });
   }

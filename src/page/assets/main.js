@@ -98,10 +98,12 @@ const nextAgain = whenQuiet(300, newest(async () => {
 
 /** Everything that follows from the set's texts, beyond the lens that came with the answer. */
 function changed() {
+  const readable = app.state.faults.length === 0;
+  making.changed(readable);
+  if (!readable) return;
   plotAgain();
   besideAgain();
   nextAgain();
-  making.changed();
 }
 
 function take(state, forced) {
@@ -183,15 +185,15 @@ function chooseBeside() {
   besideAgain();
 }
 
-/** Looks at another lens. */
-function look(lens) {
+/** Looks at another lens; done when it is shown. */
+async function look(lens) {
   app.lens = lens;
   app.model = null;
   kept.set("lens", app.state.lenses[lens].name);
   take(app.state, true);
-  app.lensAgain();
   plotAgain();
   nextAgain();
+  await app.lensAgain();
   stages[0].setSpots(spotsOf(lens));
 }
 
@@ -209,14 +211,14 @@ function spotsOf(lens) {
 }
 
 /** Brings a place that cannot be made into sight. */
-function showSpot(lens, piece, spot) {
+async function showSpot(lens, piece, spot) {
   if (lens !== app.lens) {
     document.querySelector(`input[name="lens"][value="${lens}"]`).checked = true;
-    look(lens);
+    await look(lens);
   }
   const list = spotsOf(lens);
   stages[0].setSpots(list);
-  const number = list.findIndex((one) => one.ring === piece && one.text === spot.words);
+  const number = list.findIndex((one) => one.ring === piece && one.text === (spot.first ?? spot.words));
   const to = number < 0 ? null : stages[0].view.turnToShow(number);
   if (to) stages[0].turn(to.kind, to.deg);
   notice("spot", spot.words, [["Well seen", () => quiet("spot")]]);
@@ -236,7 +238,7 @@ function showFaults() {
       input.setAttribute("aria-invalid", "true");
       input.setAttribute("aria-errormessage", id);
     }
-    const words = element("p", { id, text: fault.message });
+    const words = element("p", { id, text: fault.label ? `${fault.message}: ${fault.label}` : fault.message });
     const ways = fault.help.map((help) => element("p", { class: "line", text: help }));
     const go = input ? element("button", { type: "button", text: "Go there", onclick: () => input.focus() }) : null;
     return element("li", {}, words, ...ways, go, element("details", {}, element("summary", { text: fault.line ? `Line ${fault.line}` : "As the command line says it" }), element("pre", { tabindex: "0", text: fault.whole })));
@@ -256,7 +258,7 @@ function quiet(key) {
 }
 
 function drawNotices() {
-  at("notice").replaceChildren(...[...notices].map(([key, { words, ways }]) => element("div", { class: `notice ${key}` }, element("p", { text: words }),
+  at("notice").replaceChildren(...[...notices].map(([key, { words, ways }]) => element("div", { class: "notice", "data-notice": key }, element("p", { text: words }),
     ...ways.map(([text, act]) => element("button", { type: "button", text, onclick: act })))));
 }
 

@@ -18,8 +18,10 @@ export class Making {
     this.whenQuiet = whenQuiet(500, () => this.slow());
   }
 
-  /** The set has changed: strips at once, the rest when typing pauses. */
-  changed() {
+  /** The set has changed: strips at once, the rest when typing pauses; nothing while the set cannot be read. */
+  changed(readable) {
+    this.readable = readable;
+    if (!readable) return;
     this.strips();
     this.result = null;
     at("remedy").replaceChildren();
@@ -43,6 +45,7 @@ export class Making {
   }
 
   async askSlow() {
+    if (!this.readable) return;
     const named = { process: this.process() };
     at("found").replaceChildren(element("p", { class: "working", text: "Looking for what cannot be made …" }));
     try {

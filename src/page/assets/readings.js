@@ -132,7 +132,8 @@ export function showFit(model, plot) {
   const lines = fit ? [fit.line, ...fit.lines] : [];
   at("fit").replaceChildren(
     ...lines.map((line, i) => element("p", { class: i === 0 ? "law" : "line", text: line })),
-    ...(model?.doubts ?? []).map((words) => element("p", { class: "doubt", text: words })));
+    ...(model?.doubts ?? []).map((words) => element("p", { class: "doubt", text: words })),
+    ...(model?.notes ?? []).map((words) => element("p", { class: "line", text: words })));
   at("plot").hidden = !plot;
   if (plot) {
     at("plot").setAttribute("aria-label", `Plot of the fit: ${lines.join(". ")}`);

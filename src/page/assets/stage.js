@@ -19,8 +19,9 @@ export class Stage {
     this.over = element("div", { class: "over" });
     this.values = element("div", { class: "values" });
     this.unfit = element("p", { class: "unfit", role: "status" });
+    this.legend = element("p", { class: "legend", text: "Marks in ochre are not sure enough: their error may leave the depth of field." });
     this.heading = element("h3", { text: title });
-    this.root = element("article", { class: "stage" }, this.heading, element("div", { class: "picture" }, this.canvas, this.over), this.values, this.unfit);
+    this.root = element("article", { class: "stage" }, this.heading, element("div", { class: "picture" }, this.canvas, this.over), this.values, this.legend, this.unfit);
     this.view = new LensView(this.canvas, { onlayout: (boxes) => this.overlay(boxes) });
     this.sliders = new Map();
     this.readouts = new Map();
@@ -34,6 +35,7 @@ export class Stage {
     this.model = model;
     this.heading.textContent = title;
     this.unfit.textContent = (model.unfit ?? []).join("; ");
+    this.legend.hidden = !model.rings.some((ring) => ring.shapes.some((shape) => shape.doubtful));
     if (model.rings.length === 0) return;
     const kinds = model.rings.map((ring) => ring.kind);
     if (!same || kinds.join() !== [...this.sliders.keys()].join()) this.build(model);
@@ -181,6 +183,21 @@ export class Stage {
   }
 }
 
+/** Nearer than this, places would lie over each other and could not be pressed, px. */
+const SPOT_APART = 26;
+
+/** Places far enough apart to press; those that lie together become one that names how many. */
+function apart(spots, [width, height]) {
+  const kept = [];
+  for (const spot of spots) {
+    const [x, y] = [spot.x * width, spot.y * height];
+    const near = kept.find((one) => Math.max(Math.abs(one.at[0] - x), Math.abs(one.at[1] - y)) < SPOT_APART);
+    if (near) near.more += 1;
+    else kept.push({ spot, at: [x, y], more: 0 });
+  }
+  return kept.map(({ spot, more }) => ({ ...spot, first: spot.words, words: more === 0 ? spot.words : `${spot.words}; and ${more} more beside it` }));
+}
+
 /** The flat strips of every lens; `spots` are shown as places to press. */
 export function flatStrips(lenses, spotsOf, chosen) {
   return lenses.map((lens, number) => element("div", { class: "lens-strips" },
@@ -194,7 +211,8 @@ export function flatStrips(lenses, spotsOf, chosen) {
       const over = element("div", { class: "spots" });
       over.style.setProperty("width", `calc(${strip.width_mm} * var(--mm))`);
       over.style.setProperty("height", `calc(${strip.height_mm} * var(--mm))`);
-      for (const spot of spotsOf(number, strip.piece)) {
+      const pxPerMm = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--mm"));
+      for (const spot of apart(spotsOf(number, strip.piece), [strip.width_mm * pxPerMm, strip.height_mm * pxPerMm])) {
         const button = element("button", { type: "button", class: "spot", title: spot.words, "aria-label": spot.words, onclick: () => chosen(number, strip.piece, spot) });
         button.style.setProperty("left", `${100 * spot.x}%`);
         button.style.setProperty("top", `${100 * spot.y}%`);
