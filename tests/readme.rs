@@ -1,7 +1,9 @@
 //! What README claims is run here.
 
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 const README: &str = include_str!("../README.md");
 
@@ -28,13 +30,42 @@ fn tour(folder: &Path, skip_new: bool) {
     for line in blocks("sh").into_iter().flat_map(str::lines) {
         let words: Vec<&str> = line.split_whitespace().collect();
         assert_eq!(words[0], "ringwright", "{line}");
-        if !(skip_new && words[1] == "new") {
+        if words[1] == "page" {
+            opened(folder, words[2]);
+        } else if !(skip_new && words[1] == "new") {
             let (done, said) = ringwright(folder, &words[1..]);
             assert!(done, "{line}\n{said}");
         }
         commands += 1;
     }
-    assert_eq!(commands, 8);
+    assert_eq!(commands, 9);
+}
+
+/// The page is there, at the address on the first line, and shows the set.
+fn opened(folder: &Path, set: &str) {
+    let mut page = Command::new(env!("CARGO_BIN_EXE_ringwright"))
+        .args(["page", set, "--no-open"])
+        .current_dir(folder)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut first = String::new();
+    BufReader::new(page.stdout.take().unwrap()).read_line(&mut first).unwrap();
+    let host = first.trim().strip_prefix("http://").unwrap().trim_end_matches('/').to_string();
+    let asked = |path: &str| {
+        let mut stream = TcpStream::connect(&host).unwrap();
+        write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        answer
+    };
+    let (shown, state) = (asked("/"), asked("/state"));
+    page.kill().unwrap();
+    page.wait().unwrap();
+    assert!(host.starts_with("127.0.0.1:"), "{host}");
+    assert!(shown.starts_with("HTTP/1.1 200") && shown.contains("<title>ringwright</title>"));
+    assert!(state.starts_with("HTTP/1.1 200") && state.contains("\"faults\":[]"), "{state}");
 }
 
 #[test]
