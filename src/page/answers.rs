@@ -190,31 +190,26 @@ impl<'v> Shown<'v> {
         }
     }
 
-    /// The flat strips of every lens.
-    pub(super) fn strips(&self, view: View) -> Answer {
-        let prepared = self.prepared(view)?;
-        let mut lenses = Vec::new();
-        for (i, lens) in prepared.set.lenses.iter().enumerate() {
-            let assembled = self.assembled(view, i)?;
-            let (strips, unfit) = match assembled.as_ref() {
-                Ok(assembly) => {
-                    let laid_out = assembly.laid_out();
-                    let strips = laid_out.strips.iter().map(|(piece, strip)| {
-                        json!({
-                            "piece": piece,
-                            "width_mm": rounded(strip.drawing.width.to_mm()),
-                            "height_mm": rounded(strip.drawing.height.to_mm()),
-                            "svg": write::svg(&strip.drawing),
-                        })
-                    });
-                    let unfit = laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error));
-                    (strips.collect::<Vec<_>>(), unfit.collect::<Vec<_>>())
-                }
-                Err(faults) => (Vec::new(), faults_words(faults)),
-            };
-            lenses.push(json!({ "name": lens.name, "strips": strips, "unfit": unfit }));
-        }
-        Ok(json!({ "lenses": lenses }))
+    /// The flat strips of a lens.
+    pub(super) fn strips(&self, view: View, lens: usize) -> Answer {
+        let assembled = self.assembled(view, lens)?;
+        let (strips, unfit) = match assembled.as_ref() {
+            Ok(assembly) => {
+                let laid_out = assembly.laid_out();
+                let strips = laid_out.strips.iter().map(|(piece, strip)| {
+                    json!({
+                        "piece": piece,
+                        "width_mm": rounded(strip.drawing.width.to_mm()),
+                        "height_mm": rounded(strip.drawing.height.to_mm()),
+                        "svg": write::svg(&strip.drawing),
+                    })
+                });
+                let unfit = laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error));
+                (strips.collect::<Vec<_>>(), unfit.collect::<Vec<_>>())
+            }
+            Err(faults) => (Vec::new(), faults_words(faults)),
+        };
+        Ok(json!({ "strips": strips, "unfit": unfit }))
     }
 
     /// The plot of a fit.

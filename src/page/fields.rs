@@ -34,18 +34,22 @@ impl Sort {
         }
     }
 
-    /// What was typed, as it is written into the file; nothing takes the key out.
-    pub(super) fn written(self, typed: &str) -> Option<Written> {
+    /// What was typed, as it is written into the file; nothing takes the key out. A choice takes its own words only: a
+    /// typeface that is a file, say, is named in an editor.
+    pub(super) fn written(self, typed: &str) -> Result<Option<Written>, String> {
         let typed = typed.trim();
         let list = || typed.split(',').map(|word| word.trim().to_string()).filter(|word| !word.is_empty()).collect();
-        match self {
+        Ok(match self {
             _ if typed.is_empty() => None,
+            Sort::Words(words) if !words.contains(&typed) => {
+                return Err(format!("this field takes {}; write anything else with an editor", words.join(", ")));
+            }
             Sort::Text | Sort::Words(_) => Some(Written::Text(typed.to_string())),
             Sort::Bare => Some(Written::Bare(typed.to_string())),
             Sort::Flag => Some(Written::Flag(typed == "true")),
             Sort::Units => Some(Written::Words(list())),
             Sort::Stops => Some(Written::Stops(list())),
-        }
+        })
     }
 }
 

@@ -259,7 +259,7 @@ async fn lens(State(house): State<House>, Query(named): Query<Named>) -> Respons
 }
 
 async fn strips(State(house): State<House>, Query(named): Query<Named>) -> Response {
-    ask(&house, view(&named).map(Question::Strips)).await
+    ask(&house, view(&named).and_then(|view| Ok(Question::Strips(view, lens_number(&named)?)))).await
 }
 
 async fn plot(State(house): State<House>, Query(named): Query<Named>) -> Response {
@@ -383,7 +383,7 @@ fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
                 None => field.table.to_string(),
             };
             let place = format!("{table}.{}", field.key).parse().map_err(|error| format!("{error}"))?;
-            Ok(vec![Edit::Put { place, value: field.sort.written(text("text")) }])
+            Ok(vec![Edit::Put { place, value: field.sort.written(text("text"))? }])
         }
         "cell" => {
             let (lens, ring, row, column) = (number("lens")?, ring()?, number("row")?, text("column"));

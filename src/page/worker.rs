@@ -28,7 +28,7 @@ pub(super) enum Question {
     State(ProcessKind),
     Lens(View, usize),
     At(View, usize, RingKind, Stand),
-    Strips(View),
+    Strips(View, usize),
     Plot(View, usize),
     Next(View, usize),
 }
@@ -162,7 +162,7 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                         Question::State(process) => Ok(tell_state(open, process)),
                         Question::Lens(view, lens) => shown.lens(view, lens),
                         Question::At(view, lens, ring, stand) => shown.at(view, lens, ring, &stand),
-                        Question::Strips(view) => shown.strips(view),
+                        Question::Strips(view, lens) => shown.strips(view, lens),
                         Question::Plot(view, lens) => shown.plot(view, lens),
                         Question::Next(view, lens) => shown.next(view, lens),
                     };

@@ -27,7 +27,9 @@ const changes = new Changes({
     const forced = path !== "/edit" || body.edits?.some((edit) => edit.kind !== "cell" && edit.kind !== "put");
     take(told.state, forced);
     if (told.lens) takeLens(told.lens);
-    changed();
+    // readings are of one lens; anything else may show on all
+    const readings = path === "/edit" && body.edits.every((edit) => edit.ring && edit.lens === app.lens);
+    changed(readings ? app.lens : null);
   },
   refused: (refused, path, body) => {
     if (refused.state) {
@@ -54,6 +56,7 @@ const stages = [new Stage({ title: "", turned: together }), new Stage({ title: "
 const readings = { focus: new Readings("focus", at("focus-readings"), change), iris: new Readings("iris", at("iris-readings"), change) };
 const making = new Making({
   process: () => app.process,
+  names: () => app.state.lenses.map((lens) => lens.name),
   change,
   found: (lens, piece, spot) => showSpot(lens, piece, spot),
   checked: () => stages[0].setSpots(spotsOf(app.lens)),
@@ -97,9 +100,9 @@ const nextAgain = whenQuiet(300, newest(async () => {
 }));
 
 /** Everything that follows from the set's texts, beyond the lens that came with the answer. */
-function changed() {
+function changed(lens = null) {
   const readable = app.state.faults.length === 0;
-  making.changed(readable);
+  making.changed(readable, lens);
   if (!readable) return;
   plotAgain();
   besideAgain();
@@ -306,7 +309,7 @@ function eye() {
     const px = at("true-size").checked || on ? app.pxPerMm : null;
     stage.view.setScale(px);
     // an eye's blur is an angle: on the screen it is as wide from whatever distance the lens is seen
-    stage.view.setEye(on && numerals ? { shrink: Math.min(1, SCREEN / metres), blurPx: numerals.blur_mm_per_m * SCREEN * app.pxPerMm / 2, dim: 0.55 } : null);
+    stage.view.setEye(on && numerals ? { shrink: Math.min(1, SCREEN / metres), blurPx: numerals.blur_mm_per_m * SCREEN * app.pxPerMm / 2, dim: 0.4 } : null);
   }
   at("eye-words").textContent = on && numerals
     ? `Numerals ${numerals.height_mm} mm high can be read to ${(numerals.readable_to_mm / 1000).toFixed(2)} m in dim light. Sit half a metre from the screen.` : "";

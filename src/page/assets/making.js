@@ -5,43 +5,60 @@ import { ask } from "/assets/server.js";
 import { flatStrips } from "/assets/stage.js";
 
 export class Making {
-  /** `process()` names the process, `change` sends edits, `found(lens, piece, spot)` is told which place was pressed. */
-  constructor({ process, change, found, checked }) {
+  /** `process()` names the process, `names()` the lenses, `change` sends edits, `found(lens, piece, spot)` is told which place was pressed. */
+  constructor({ process, names, change, found, checked }) {
     this.process = process;
+    this.names = names;
+    this.strips = new Map();
+    this.wanted = new Set();
     this.change = change;
     this.found = found;
     this.checked = checked;
     this.result = null;
     this.page = 0;
-    this.strips = newest(() => this.askStrips());
+    this.askForStrips = newest(() => this.askStrips());
     this.slow = newest(() => this.askSlow());
     this.whenQuiet = whenQuiet(500, () => this.slow());
   }
 
-  /** The set has changed: strips at once, the rest when typing pauses; nothing while the set cannot be read. */
-  changed(readable) {
+  /** The set has changed, or one lens of it: strips at once, the rest when typing pauses; nothing while it cannot be read. */
+  changed(readable, lens) {
     this.readable = readable;
+    const all = this.names().map((_, i) => i);
+    for (const one of lens === null ? all : [lens]) this.wanted.add(one);
     if (!readable) return;
-    this.strips();
+    this.askForStrips();
     this.result = null;
     at("remedy").replaceChildren();
     at("found").setAttribute("aria-busy", "true");
     this.whenQuiet();
   }
 
+  /** One lens after the other, so that a keystroke never waits for a whole set. */
   async askStrips() {
-    try {
-      const told = await ask("/strips", { process: this.process() });
-      this.lenses = told.lenses;
-      this.showStrips();
-    } catch (refused) {
-      at("strips").replaceChildren(element("p", { class: "unfit", text: refused.message }));
+    while (this.wanted.size > 0) {
+      const lens = Math.min(...this.wanted);
+      this.wanted.delete(lens);
+      if (lens >= this.names().length) continue;
+      try {
+        this.strips.set(lens, await ask("/strips", { process: this.process(), lens }));
+      } catch (refused) {
+        this.strips.set(lens, { strips: [], unfit: [refused.message] });
+      }
+      this.showStrips(lens);
     }
   }
 
-  showStrips() {
+  showStrips(only = null) {
+    const names = this.names();
+    const root = at("strips");
+    while (root.children.length > names.length) root.lastElementChild.remove();
+    while (root.children.length < names.length) root.append(element("div"));
     const spotsOf = (lens, piece) => this.result?.strips.find((strip) => strip.lens === lens && strip.piece === piece)?.findings ?? [];
-    at("strips").replaceChildren(...flatStrips(this.lenses ?? [], spotsOf, this.found));
+    names.forEach((name, i) => {
+      const told = this.strips.get(i);
+      if (told && (only === null || only === i)) root.children[i].replaceWith(flatStrips({ name, ...told }, i, spotsOf, this.found));
+    });
   }
 
   async askSlow() {
@@ -77,7 +94,7 @@ export class Making {
       at("found").replaceChildren(element("p", { class: "good", text: "Everything can be made as drawn." }));
       return;
     }
-    const name = (lens) => this.lenses?.[lens]?.name ?? `lens ${lens + 1}`;
+    const name = (lens) => this.names()[lens] ?? `lens ${lens + 1}`;
     const items = strips.map((strip) => {
       const first = strip.findings[0];
       const words = `${name(strip.lens)}, ${strip.piece}: ${strip.unfit ?? strip.worst}`;

@@ -198,9 +198,9 @@ function apart(spots, [width, height]) {
   return kept.map(({ spot, more }) => ({ ...spot, first: spot.words, words: more === 0 ? spot.words : `${spot.words}; and ${more} more beside it` }));
 }
 
-/** The flat strips of every lens; `spots` are shown as places to press. */
-export function flatStrips(lenses, spotsOf, chosen) {
-  return lenses.map((lens, number) => element("div", { class: "lens-strips" },
+/** The flat strips of a lens; its spots are shown as places to press. */
+export function flatStrips(lens, number, spotsOf, chosen) {
+  return element("div", { class: "lens-strips" },
     element("h3", { text: lens.name }),
     ...lens.unfit.map((words) => element("p", { class: "unfit", text: words })),
     ...lens.strips.map((strip) => {
@@ -220,5 +220,5 @@ export function flatStrips(lenses, spotsOf, chosen) {
       }
       held.append(over);
       return element("figure", {}, held, element("figcaption", { text: `${strip.piece}, ${strip.width_mm.toFixed(1)} × ${strip.height_mm.toFixed(1)} mm` }));
-    })));
+    }));
 }
