@@ -387,7 +387,7 @@ fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
         }
         "cell" => {
             let (lens, ring, row, column) = (number("lens")?, ring()?, number("row")?, text("column"));
-            if !column_is_known(ring, column) {
+            if !columns(ring).contains(&column) {
                 return Err(format!("readings have no column `{column}` here"));
             }
             let place = format!("lens.{lens}.{}.readings.{row}.{column}", ring_key(ring));
@@ -396,9 +396,9 @@ fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
         }
         "add" => {
             let (lens, ring, before) = (number("lens")?, ring()?, number("before")?);
-            let cells = asked["cells"].as_object().into_iter().flatten();
-            let cells = cells.filter_map(|(key, text)| Some((key.clone(), text.as_str()?.to_string())));
-            let cells: Vec<(String, String)> = cells.filter(|(key, _)| column_is_known(ring, key)).collect();
+            // in the order of the columns, as a person writes them
+            let cell = |key: &&str| Some((key.to_string(), asked["cells"][*key].as_str()?.to_string()));
+            let cells = columns(ring).iter().filter_map(cell).collect();
             Ok(vec![Edit::AddReading { lens, ring, before, cells }])
         }
         "drop" => Ok(vec![Edit::DropReading { lens: number("lens")?, ring: ring()?, row: number("row")? }]),
@@ -410,11 +410,7 @@ fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
 /// Rows of a spreadsheet over the readings from `row` on; what has no unit takes the one that is named.
 fn paste(asked: &Value, lens: usize, ring: RingKind, row: usize, rows: usize) -> Result<Vec<Edit>, String> {
     let unit = asked["unit"].as_str().filter(|unit| ["m", "ft", "cm", "mm", "in"].contains(unit)).unwrap_or("m");
-    let first = value_column(ring);
-    let mut columns = vec![first, "at"];
-    if ring == RingKind::Focus {
-        columns.push("turned");
-    }
+    let columns = columns(ring);
     // a pasted cell may begin in the second column
     let from = asked["column"].as_str().and_then(|name| columns.iter().position(|column| *column == name)).unwrap_or(0);
     let mut table = pasted(asked["text"].as_str().unwrap_or_default());
@@ -459,15 +455,12 @@ fn ring_key(ring: RingKind) -> &'static str {
     }
 }
 
-fn value_column(ring: RingKind) -> &'static str {
+/// What of a reading can be typed on the page.
+fn columns(ring: RingKind) -> &'static [&'static str] {
     match ring {
-        RingKind::Focus => "distance",
-        RingKind::Iris => "stop",
+        RingKind::Focus => &["distance", "at", "turned"],
+        RingKind::Iris => &["stop", "at"],
     }
-}
-
-fn column_is_known(ring: RingKind, column: &str) -> bool {
-    column == value_column(ring) || column == "at" || (column == "turned" && ring == RingKind::Focus)
 }
 
 /// A cell as it is written; an empty one stays, so that the row is not lost while it is typed anew.

@@ -52,7 +52,7 @@ const change = (edits, what, mark) => {
   changes.send("/edit", { edits, what, mark });
 };
 
-const stages = [new Stage({ title: "", turned: together }), new Stage({ title: "", turned: together })];
+const stages = [new Stage({ title: "", said: (kind) => kind === "focus" && together() }), new Stage({ title: "", said: () => {} })];
 const readings = { focus: new Readings("focus", at("focus-readings"), change), iris: new Readings("iris", at("iris-readings"), change) };
 const making = new Making({
   process: () => app.process,
@@ -84,7 +84,7 @@ const besideAgain = newest(async () => {
   const model = await ask("/lens", { lens, unit, process: app.process });
   if (app.beside?.lens === lens && app.beside.unit === unit) {
     stages[1].show(model, { lens, unit, process: app.process }, besideName(app.beside));
-    together(stages[0], "focus");
+    together();
   }
 });
 const nextAgain = whenQuiet(300, newest(async () => {
@@ -200,12 +200,12 @@ async function look(lens) {
   stages[0].setSpots(spotsOf(lens));
 }
 
-/** The second lens follows the first one, to the same distance. */
-function together(stage, kind) {
-  if (stage !== stages[0] || !app.beside || !at("together").checked || kind !== "focus") return;
-  const same = app.beside.lens === app.lens;
-  if (same) stages[1].turn("focus", stages[0].places.focus);
-  else setTimeout(() => stages[0].told?.focus?.distance && stages[1].turnTo(stages[0].told.focus.distance), 60);
+/** The second lens follows the first one: to the same place of the ring if it is the same lens, else to the same distance. */
+function together() {
+  if (!app.beside || !at("together").checked) return;
+  const distance = stages[0].told?.focus?.distance;
+  if (app.beside.lens === app.lens) stages[1].turn("focus", stages[0].places.focus);
+  else if (distance) stages[1].turnTo(distance);
 }
 
 function spotsOf(lens) {
@@ -350,7 +350,7 @@ function wire() {
     });
   }
   at("beside").addEventListener("change", chooseBeside);
-  at("together").addEventListener("change", () => together(stages[0], "focus"));
+  at("together").addEventListener("change", together);
   for (const id of ["true-size", "eye", "reach"]) at(id).addEventListener("input", eye);
   at("card-width").addEventListener("input", () => {
     app.pxPerMm = Number(at("card-width").value) / CARD_MM;

@@ -9,9 +9,9 @@ const STEP = 0.25;
 const LARGE_STEP = 5;
 
 export class Stage {
-  /** `turned(stage, kind)` is told when a ring was turned by hand. */
-  constructor({ title, turned }) {
-    this.turned = turned;
+  /** `said(kind, told)` is told what stands under the index of a ring, whenever that is known anew. */
+  constructor({ title, said }) {
+    this.said = said;
     this.model = null;
     this.question = null;
     this.places = { focus: null, iris: null };
@@ -91,7 +91,7 @@ export class Stage {
       if (!from) return;
       const along = this.view.degreesPerPixel(kind);
       const [x, y] = typeof along === "number" ? [0, along] : [along.x, along.y];
-      this.turnByHand(kind, from.deg + (event.clientX - from.x) * x + (event.clientY - from.y) * y);
+      this.turn(kind, from.deg + (event.clientX - from.x) * x + (event.clientY - from.y) * y);
     });
     const end = () => { from = null; };
     slider.addEventListener("pointerup", end);
@@ -99,7 +99,7 @@ export class Stage {
     slider.addEventListener("wheel", (event) => {
       if (event.ctrlKey) return;
       event.preventDefault();
-      this.turnByHand(kind, this.places[kind] + Math.sign(event.deltaY || event.deltaX) * (event.shiftKey ? LARGE_STEP : 4 * STEP));
+      this.turn(kind, this.places[kind] + Math.sign(event.deltaY || event.deltaX) * (event.shiftKey ? LARGE_STEP : 4 * STEP));
     }, { passive: false });
     slider.addEventListener("keydown", (event) => {
       const ring = this.ring(kind);
@@ -118,13 +118,8 @@ export class Stage {
       }[event.key];
       if (!to || event.ctrlKey || event.metaKey || event.altKey) return;
       event.preventDefault();
-      this.turnByHand(kind, to());
+      this.turn(kind, to());
     });
-  }
-
-  turnByHand(kind, deg) {
-    this.turn(kind, deg);
-    this.turned?.(this, kind);
   }
 
   /** Turns a ring to a reading, within its marks, and asks what stands under the index there. */
@@ -165,6 +160,7 @@ export class Stage {
     const readout = this.readouts.get(kind);
     if (!readout) return;
     this.told = { ...this.told, [kind]: told };
+    this.said(kind, told);
     readout.value.textContent = told.value;
     readout.also.textContent = told.also ? ` ${told.also}` : "";
     const rest = [told.depth && `sharp ${told.depth}`, told.trust].filter(Boolean);
