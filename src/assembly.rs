@@ -311,7 +311,7 @@ struct Bench<'a> {
 impl<'a> Bench<'a> {
     fn width(&self, text: &str) -> Length {
         // every character was tried when the lettering was made
-        self.lettering.line(text).map_or(Length::ZERO, |line| line.width)
+        self.lettering.width(text).unwrap_or(Length::ZERO)
     }
 
     /// On a cone labels stand closer at the narrower edge: gaps and widths grow by as much.

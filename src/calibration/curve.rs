@@ -47,31 +47,7 @@ const BETWEEN: usize = 6;
 
 impl CurveFit {
     pub fn new(known: &Known, readings: &[Reading]) -> Result<Self, CalibrationError> {
-        let offset = offset(known, readings);
-        let joints = joined(offset, readings);
-        let too_few = CalibrationError::TooFewForCurve { have: joints.len() };
-        if joints.len() < 3 {
-            return Err(too_few);
-        }
-        let mixture = Mixture::through(&joints).ok_or(too_few.clone())?;
-        let mut row: Vec<(f64, f64, f64)> = Vec::new();
-        for pair in joints.windows(2) {
-            for i in 0..BETWEEN {
-                let u = pair[0].u + (pair[1].u - pair[0].u) * i as f64 / BETWEEN as f64;
-                let (angle, sigma) = mixture.at(u);
-                row.push((u, angle, sigma));
-            }
-        }
-        let last = joints.last().map_or(0.0, |joint| joint.u);
-        let (angle, sigma) = mixture.at(last);
-        row.push((last, angle, sigma));
-        level(&mut row);
-        let point = |(u, angle, _): &(f64, f64, f64)| {
-            let distance = if *u <= 0.0 { Distance::Infinity } else { Distance::mm(offset.to_mm() + 1.0 / u) };
-            Some((distance, Angle::try_deg(*angle)?))
-        };
-        let points: Vec<(Distance, Angle)> = row.iter().map(point).collect::<Option<_>>().ok_or(too_few.clone())?;
-        let law = CurveLaw::through(offset, &points).ok_or(too_few)?;
+        let (law, joints, row) = through(known, readings, Mixture::at)?;
         let errors = row.into_iter().map(|(u, _, sigma)| (u, sigma)).collect();
         Ok(CurveFit { law, errors, joints, known: *known, readings: readings.to_vec() })
     }
@@ -96,6 +72,41 @@ impl CurveFit {
     pub fn reading_error(&self, reading: &Reading) -> Option<f64> {
         self.joints.iter().find(|joint| joint.distance == reading.distance).map(|joint| joint.single)
     }
+}
+
+/// The law through the readings, their joints, and the row (u, angle, standard error) that it goes through; `at` says what is
+/// computed of the row.
+fn through(
+    known: &Known,
+    readings: &[Reading],
+    at: fn(&Mixture, f64) -> (f64, f64),
+) -> Result<(CurveLaw, Vec<Joint>, Vec<(f64, f64, f64)>), CalibrationError> {
+    let offset = offset(known, readings);
+    let joints = joined(offset, readings);
+    let too_few = CalibrationError::TooFewForCurve { have: joints.len() };
+    if joints.len() < 3 {
+        return Err(too_few);
+    }
+    let mixture = Mixture::through(&joints).ok_or(too_few.clone())?;
+    let mut row: Vec<(f64, f64, f64)> = Vec::new();
+    for pair in joints.windows(2) {
+        for i in 0..BETWEEN {
+            let u = pair[0].u + (pair[1].u - pair[0].u) * i as f64 / BETWEEN as f64;
+            let (angle, sigma) = at(&mixture, u);
+            row.push((u, angle, sigma));
+        }
+    }
+    let last = joints.last().map_or(0.0, |joint| joint.u);
+    let (angle, sigma) = at(&mixture, last);
+    row.push((last, angle, sigma));
+    level(&mut row);
+    let point = |(u, angle, _): &(f64, f64, f64)| {
+        let distance = if *u <= 0.0 { Distance::Infinity } else { Distance::mm(offset.to_mm() + 1.0 / u) };
+        Some((distance, Angle::try_deg(*angle)?))
+    };
+    let points: Vec<(Distance, Angle)> = row.iter().map(point).collect::<Option<_>>().ok_or(too_few.clone())?;
+    let law = CurveLaw::through(offset, &points).ok_or(too_few)?;
+    Ok((law, joints, row))
 }
 
 /// C0: where a whole lens would have it, but nearer than the nearest reading.
@@ -194,6 +205,11 @@ impl Mixture {
         (!parts.is_empty()).then_some(Mixture { parts })
     }
 
+    /// Angle in degrees.
+    fn angle(&self, u: f64) -> f64 {
+        self.parts.iter().map(|(weight, part)| weight * part.angle(u, &part.near(u))).sum()
+    }
+
     /// Angle and standard error in degrees.
     fn at(&self, u: f64) -> (f64, f64) {
         let each: Vec<(f64, f64, f64)> = self
@@ -262,11 +278,20 @@ impl Kriging {
         Some((likelihood, kriging))
     }
 
+    /// Covariance with every joint.
+    fn near(&self, u: f64) -> Vec<f64> {
+        self.u.iter().map(|v| self.variance * matern((u - v).abs() / self.reach)).collect()
+    }
+
+    fn angle(&self, u: f64, near: &[f64]) -> f64 {
+        self.line[0] + self.line[1] * (u / self.scale) + dot(near, &self.weights)
+    }
+
     /// Angle and variance.
     fn at(&self, u: f64) -> (f64, f64) {
-        let near: Vec<f64> = self.u.iter().map(|v| self.variance * matern((u - v).abs() / self.reach)).collect();
+        let near = self.near(u);
         let basis = [1.0, u / self.scale];
-        let angle = self.line[0] + self.line[1] * basis[1] + dot(&near, &self.weights);
+        let angle = self.angle(u, &near);
         let rest: [f64; 2] = std::array::from_fn(|i| basis[i] - dot(&near, &self.columns[i]));
         let c = &self.line_covariance;
         let line =
@@ -344,7 +369,7 @@ pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec
         .map(|i| {
             let mut others = readings.to_vec();
             let left_out = others.remove(i);
-            let law = CurveFit::new(known, &others).ok()?.law;
+            let (law, ..) = through(known, &others, |mixture, u| (mixture.angle(u), 0.0)).ok()?;
             Some(left_out.at.to_deg() - law.angle(left_out.distance)?.to_deg())
         })
         .collect::<Option<_>>()?;

@@ -8,6 +8,7 @@
 //! Not done here: breaking lines, joining contours, setting text on an arc.
 
 use std::collections::HashMap;
+use std::sync::{Arc, Mutex};
 
 use kurbo::{Affine, BezPath, Shape};
 
@@ -43,7 +44,12 @@ const WIDEST_TOOL: f64 = 0.25;
 pub struct Lettering {
     numeral_height: Length,
     form: Form,
+    /// Of texts that were set before: choosing marks asks for the same few hundred labels again and again.
+    widths: Arc<Mutex<HashMap<String, Length>>>,
 }
+
+/// Widths that are remembered at most; a whole set of labels is a tenth of it.
+const REMEMBERED: usize = 10_000;
 
 #[derive(Clone, Debug)]
 enum Form {
@@ -91,6 +97,7 @@ impl Lettering {
         Ok(Lettering {
             numeral_height,
             form: Form::Outlines(Outlines { face, measures, scale, bridged: HashMap::new() }),
+            widths: Arc::default(),
         })
     }
 
@@ -105,7 +112,7 @@ impl Lettering {
         }
         let share = tool.to_mm() / numeral_height.to_mm();
         if share > 0.0 && share <= WIDEST_TOOL + 1e-9 {
-            Ok(Lettering { numeral_height, form: Form::Lines(tool) })
+            Ok(Lettering { numeral_height, form: Form::Lines(tool), widths: Arc::default() })
         } else {
             Err(LetteringError::Tool { tool, height: numeral_height, widest: numeral_height * WIDEST_TOOL })
         }
@@ -129,6 +136,7 @@ impl Lettering {
                 }
             }
             outlines.bridged = all;
+            self.widths = Arc::default();
         }
         Ok(self)
     }
@@ -169,6 +177,27 @@ impl Lettering {
             ascent: Length::mm(ink_box.y1 * scale),
             descent: Length::mm(-ink_box.y0 * scale),
         })
+    }
+}
+
+impl Lettering {
+    /// The width of a text's ink, as [`Lettering::line`] sets it.
+    ///
+    /// # Errors
+    /// As for [`Lettering::line`].
+    pub fn width(&self, text: &str) -> Result<Length, LetteringError> {
+        // a thread that panicked while it held the widths left them whole
+        let widths = || self.widths.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(width) = widths().get(text) {
+            return Ok(*width);
+        }
+        let width = self.line(text)?.width;
+        let mut widths = widths();
+        if widths.len() >= REMEMBERED {
+            widths.clear();
+        }
+        widths.insert(text.to_string(), width);
+        Ok(width)
     }
 }
 

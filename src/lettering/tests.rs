@@ -3,6 +3,18 @@ use std::collections::BTreeSet;
 use kurbo::{ParamCurve, PathEl, PathSeg, Point};
 
 use super::*;
+
+#[test]
+fn a_width_is_that_of_the_line_whenever_it_is_asked_for() {
+    let plain = Lettering::new(Face::plain(), Length::mm(2.4)).unwrap();
+    let bridged = plain.clone().with_bridges(Length::mm(0.4), "0123456789").unwrap();
+    for lettering in [plain, bridged, Lettering::lines(Length::mm(2.4), Length::mm(0.2)).unwrap()] {
+        for text in ["0.45", "1′6″", "∞", "", "0.45"] {
+            assert_eq!(lettering.width(text).unwrap(), lettering.line(text).unwrap().width, "{text}");
+        }
+    }
+    assert!(Lettering::new(Face::plain(), Length::mm(2.4)).unwrap().width("\u{3042}").is_err());
+}
 use crate::check::assert_close;
 
 /// What labels are made of.

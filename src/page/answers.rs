@@ -18,7 +18,7 @@ use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
 use crate::scale::BandUnit;
 use crate::set::edit::{Outline, Row};
-use crate::set::{DistanceUnit, Faults, Lens, RingKind, Set, Style};
+use crate::set::{DistanceUnit, Faults, Lens, RingKind, Set, Style, Typeface};
 use crate::surface::{Edge, Sense};
 use crate::units::{Angle, Distance, Length};
 use crate::write;
@@ -79,6 +79,30 @@ pub(super) struct Prepared {
     lettering: Result<Lettering, Faults>,
 }
 
+/// Letterings of versions before: most keystrokes change neither face nor height, and the widths of the labels are known then.
+#[derive(Default)]
+pub(super) struct Letterings(RefCell<HashMap<View, (String, Lettering)>>);
+
+impl Letterings {
+    fn of(&self, view: View, set: &Set) -> Result<Lettering, Faults> {
+        // a font file may have changed on disk
+        if matches!(set.style.typeface, Typeface::File(_)) {
+            return assembly::lettering(set);
+        }
+        let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
+        let Style { typeface, numeral_height, .. } = &set.style;
+        let key = format!("{typeface:?} {numeral_height:?} {:?} {hyperfocal}", set.process);
+        if let Some((known, lettering)) = self.0.borrow().get(&view)
+            && *known == key
+        {
+            return Ok(lettering.clone());
+        }
+        let lettering = assembly::lettering(set)?;
+        self.0.borrow_mut().insert(view, (key, lettering.clone()));
+        Ok(lettering)
+    }
+}
+
 /// Room for every view of one version of the set.
 pub(super) type Views = [OnceCell<Prepared>; 9];
 
@@ -86,6 +110,7 @@ pub(super) type Views = [OnceCell<Prepared>; 9];
 pub(super) struct Shown<'v> {
     set: Option<&'v Set>,
     views: &'v Views,
+    letterings: &'v Letterings,
     lenses: RefCell<HashMap<(View, usize), Rc<Assembled<'v>>>>,
 }
 
@@ -93,8 +118,8 @@ type Assembled<'v> = Result<Assembly<'v>, Faults>;
 
 impl<'v> Shown<'v> {
     /// Answers about `set`; `None` where no version could be read yet.
-    pub(super) fn new(set: Option<&'v Set>, views: &'v Views) -> Self {
-        Shown { set, views, lenses: RefCell::new(HashMap::new()) }
+    pub(super) fn new(set: Option<&'v Set>, views: &'v Views, letterings: &'v Letterings) -> Self {
+        Shown { set, views, letterings, lenses: RefCell::new(HashMap::new()) }
     }
 
     fn prepared(&self, view: View) -> Result<&'v Prepared, NoAnswer> {
@@ -105,7 +130,7 @@ impl<'v> Shown<'v> {
                 Some(unit) => made.in_unit(unit),
                 None => made,
             };
-            let lettering = assembly::lettering(&set);
+            let lettering = self.letterings.of(view, &set);
             Prepared { set, lettering }
         }))
     }

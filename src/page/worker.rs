@@ -11,7 +11,7 @@ use std::thread;
 use serde_json::{Value, json};
 use tokio::sync::{oneshot, watch};
 
-use super::answers::{NoAnswer, Shown, Stand, View, Views, state};
+use super::answers::{Letterings, NoAnswer, Shown, Stand, View, Views, state};
 use super::open_set::{OpenSet, Refused};
 use crate::process::ProcessKind;
 use crate::set::edit::Edit;
@@ -133,6 +133,7 @@ impl Worker {
 
 fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
     let mut readable: Option<Arc<Set>> = None;
+    let letterings = Letterings::default();
     let mut owed: Option<(View, Option<usize>, oneshot::Sender<Reply>)> = None;
     loop {
         let read = open.set().map(Arc::new);
@@ -142,7 +143,7 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
         // a set that cannot be read while it is typed is shown as it could be read last
         let shown_set = readable.clone();
         let views = Views::default();
-        let shown = Shown::new(shown_set.as_deref(), &views);
+        let shown = Shown::new(shown_set.as_deref(), &views, &letterings);
         let tell_state = |open: &OpenSet, process| {
             let mut told = state(open, read.as_ref().err(), shown_set.as_deref(), process);
             told["news"] = json!(*tell.borrow());
@@ -152,7 +153,6 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
             let told = tell_state(open, view.process);
             let lens = lens.map(|lens| shown.lens(view, lens).unwrap_or_else(|none| json!({ "unfit": [none.words] })));
             let _ = reply.send(Reply::Answer(json!({ "state": told, "lens": lens })));
-            open.settle_on_disk();
         }
         loop {
             let Ok(job) = jobs.recv() else { return };
