@@ -98,7 +98,8 @@ fn every_answer_allows_scripts_and_styles_of_its_own_only() {
     for path in ["/", "/assets/main.js", "/state", "/nothing", "/files/granite-50-focus.svg"] {
         let head = page.get(path).head;
         assert!(head.contains("content-security-policy: default-src 'none'"), "{path}");
-        assert!(!head.contains("unsafe") && !head.contains("http:") && !head.contains("*"), "{head}");
+        let policy = head.lines().find(|line| line.starts_with("content-security-policy")).unwrap();
+        assert!(!["unsafe", "http:", "*"].iter().any(|lax| policy.contains(lax)), "{policy}");
         assert!(head.contains("x-content-type-options: nosniff") && head.contains("frame-ancestors 'none'"), "{path}");
     }
     // and the page itself asks for nothing else
@@ -178,7 +179,7 @@ fn two_hundred_at_once_get_an_answer_or_are_told_to_come_again() {
 fn broken_requests_and_slow_clients_do_not_end_it() {
     let page = Served::samples("broken");
     let _ = page.raw(b"\x00\x01\x02garbage\r\n\r\n");
-    let _ = page.raw(b"GET");
+    TcpStream::connect(&page.host).unwrap().write_all(b"GET").unwrap();
     let _ = page.raw(
         format!("GET /{} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", "a".repeat(1 << 20), page.host).as_bytes(),
     );
