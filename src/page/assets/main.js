@@ -49,6 +49,7 @@ const changes = new Changes({
 const change = (edits, what, mark) => {
   quiet("lost");
   quiet("refused");
+  quiet("spot");
   changes.send("/edit", { edits, what, mark });
 };
 
@@ -342,6 +343,7 @@ function wire() {
   for (const input of document.querySelectorAll('input[name="process"]')) {
     input.checked = input.value === app.process;
     input.addEventListener("change", async () => {
+      quiet("spot");
       app.process = input.value;
       kept.set("process", app.process);
       take(await ask("/state", { process: app.process }), true);
