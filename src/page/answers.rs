@@ -407,7 +407,7 @@ fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> 
     let stop = set.style.doubtful.stop.or(lens.widest_stop);
     let is_true = stop.and_then(|stop| ring.is_true_at(lens, under.distance, stop));
     json!({
-        "deg": rounded(under.at.to_deg()),
+        "deg": under.at.to_deg(),
         "distance": under.distance.to_mm().map_or("inf".to_string(), |mm| format!("{mm:.3} mm")),
         "value": words.distance,
         "also": words.other,
@@ -422,14 +422,14 @@ fn ring_json(ring: &TurningRing, dark: bool) -> Value {
         RingKind::Focus => ("focus", "Focus ring"),
         RingKind::Iris => ("iris", "Iris ring"),
     };
-    let marks: Vec<Value> = ring.marks.iter().map(|mark| json!([rounded(mark.at.to_deg()), mark.label])).collect();
+    let marks: Vec<Value> = ring.marks.iter().map(|mark| json!([mark.at.to_deg(), mark.label])).collect();
     json!({
         "kind": kind,
         "title": title,
         "sense": if ring.sense == Sense::Clockwise { 1 } else { -1 },
-        "zero_deg": rounded(ring.zero.to_deg()),
-        "from_deg": rounded(ring.from.to_deg()),
-        "to_deg": rounded(ring.to.to_deg()),
+        "zero_deg": ring.zero.to_deg(),
+        "from_deg": ring.from.to_deg(),
+        "to_deg": ring.to.to_deg(),
         "rear_diameter": rounded(ring.rear_diameter.to_mm()),
         "front_diameter": rounded(ring.front_diameter.to_mm()),
         "width": rounded(ring.width.to_mm()),
