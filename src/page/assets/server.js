@@ -65,10 +65,11 @@ export class Changes {
     if (this.running) return;
     this.running = true;
     while (this.waiting.length > 0) {
-      const { path, body } = this.waiting[0];
+      // taken out before it is sent: what is typed meanwhile overtakes only what still waits
+      const next = this.waiting.shift();
+      const { path, body } = next;
       try {
         const told = await act(path, { ...body, ...this.context() });
-        this.waiting.shift();
         this.done(told, path, body);
       } catch (refused) {
         if (refused instanceof Refusal && refused.status !== 503) {
@@ -76,6 +77,7 @@ export class Changes {
           this.refused(refused, path, body);
         } else {
           // nobody answers: what was typed is kept and sent when somebody does
+          this.waiting.unshift(next);
           this.refused(refused, path, body);
           await new Promise((resolve) => setTimeout(resolve, 1000));
         }
