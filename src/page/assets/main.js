@@ -74,10 +74,11 @@ const plotAgain = newest(async () => {
   const lens = app.lens;
   try {
     const told = await ask("/plot", { lens, process: app.process });
-    if (lens === app.lens) showFit(app.model, told.svg);
+    app.plot = { lens, svg: told.svg };
   } catch {
-    showFit(app.model, null);
+    app.plot = null;
   }
+  fit();
 });
 const besideAgain = newest(async () => {
   if (!app.beside) return;
@@ -99,6 +100,11 @@ const nextAgain = whenQuiet(300, newest(async () => {
     at("next").replaceChildren(element("p", { class: "line", text: refused.status === 404 ? "" : refused.message }));
   }
 }));
+
+/** The fit and its plot, whichever of the two comes first. */
+function fit() {
+  showFit(app.model, app.plot?.lens === app.lens ? app.plot.svg : null);
+}
 
 /** Everything that follows from the set's texts, beyond the lens that came with the answer. */
 function changed(lens = null) {
@@ -133,6 +139,7 @@ function takeLens(model) {
   app.model = model;
   stages[0].show(model, { lens: app.lens, process: app.process }, model.name);
   showReadings(false);
+  fit();
   eye();
 }
 
