@@ -63,6 +63,8 @@ export class Making {
 
   async askSlow() {
     if (!this.readable) return;
+    // what was asked before the set became unreadable is refused; what is shown stays then
+    const refusedAt = (id, refused) => this.readable && at(id).replaceChildren(element("p", { class: "unfit", text: refused.message }));
     const named = { process: this.process() };
     at("found").replaceChildren(element("p", { class: "working", text: "Looking for what cannot be made …" }));
     try {
@@ -71,20 +73,20 @@ export class Making {
       this.showStrips();
       this.checked(this.result);
     } catch (refused) {
-      at("found").replaceChildren(element("p", { class: "unfit", text: refused.message }));
+      refusedAt("found", refused);
     }
     at("found").removeAttribute("aria-busy");
     try {
       this.sheets = await ask("/sheets", named);
       this.showSheet();
     } catch (refused) {
-      at("sheet-view").replaceChildren(element("p", { class: "unfit", text: refused.message }));
+      refusedAt("sheet-view", refused);
     }
     try {
       const told = await ask("/files", named);
       this.showFiles(told, named.process);
     } catch (refused) {
-      at("file-list").replaceChildren(element("p", { class: "unfit", text: refused.message }));
+      refusedAt("file-list", refused);
     }
   }
 
