@@ -15,6 +15,7 @@ use crate::{LOOK, PATIENCE};
 /// Keys as WebDriver writes them.
 pub mod keys {
     #![allow(missing_docs, reason = "a key's name says it all")]
+    pub const ENTER: &str = "\u{E007}";
     pub const TAB: &str = "\u{E004}";
     pub const CONTROL: &str = "\u{E009}";
     pub const SHIFT: &str = "\u{E008}";
@@ -25,7 +26,6 @@ pub mod keys {
     pub const PAGE_DOWN: &str = "\u{E00F}";
     pub const LEFT: &str = "\u{E012}";
     pub const RIGHT: &str = "\u{E014}";
-    pub const DELETE: &str = "\u{E017}";
 }
 
 /// Chromium and the driver that moves it.

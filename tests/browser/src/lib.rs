@@ -60,14 +60,16 @@ impl Bench {
 
     /// Ends well: nothing was asked of another origin, and the browser has no error to tell of.
     pub async fn ends_clean(&self) {
-        let foreign = self
-            .browser
-            .js(
-                "return performance.getEntriesByType('resource').map((r) => r.name).filter((n) => !n.startsWith(location.origin + '/'))",
-            )
-            .await;
-        assert_eq!(foreign, Value::Array(Vec::new()), "asked of another origin");
-        let errors = self.browser.errors();
+        self.ends_with_refusals(&[]).await;
+    }
+
+    /// The same, where the program had reason to refuse something with one of these codes: a browser tells of that too.
+    pub async fn ends_with_refusals(&self, codes: &[u16]) {
+        let script = "return performance.getEntriesByType('resource').map((entry) => entry.name)
+            .filter((name) => !name.startsWith(location.origin + '/'))";
+        assert_eq!(self.browser.js(script).await, Value::Array(Vec::new()), "asked of another origin");
+        let due = |line: &String| codes.iter().any(|code| line.contains(&format!("with a status of {code}")));
+        let errors: Vec<String> = self.browser.errors().into_iter().filter(|line| !due(line)).collect();
         assert!(errors.is_empty(), "the browser tells of errors:\n{}", errors.join("\n"));
     }
 }

@@ -70,10 +70,11 @@ async fn a_reading_typed_key_by_key_is_one_more_line_in_the_file_and_changes_the
     let residual = &fit["lenses"][0]["focus"]["residuals"][9];
     assert_eq!(residual["distance_mm"], 600.0);
     let (deg, mm) = (residual["error_deg"].as_f64().expect("deg"), residual["error_mm"].as_f64().expect("mm"));
-    assert_eq!(words, format!("{deg:+.2}°, {mm:+.2} mm on the ring"), "the command line finds the same");
+    assert_eq!(words, format!("{deg:+.2}°, {mm:+.2} mm"), "the command line finds the same");
     let changed = format!("return document.querySelector('#plot svg')?.outerHTML !== {plot}");
     browser.until("another plot", &changed).await;
-    bench.ends_clean().await;
+    // half a word is no number yet, and what is asked then is refused
+    bench.ends_with_refusals(&[422]).await;
 }
 
 #[tokio::test]
@@ -138,7 +139,8 @@ async fn a_distance_without_a_unit_is_pointed_at_and_undoing_it_brings_every_byt
     bench.file_until("the fault again", |text| text == with_fault).await;
     browser.with_control("z").await;
     bench.file_until("the file as it was", |text| text == before).await;
-    bench.ends_clean().await;
+    // a check that was on its way when the set became unreadable is refused
+    bench.ends_with_refusals(&[422]).await;
 }
 
 #[tokio::test]
@@ -199,5 +201,6 @@ async fn a_height_of_numerals_changes_every_strip_that_has_some_and_one_line_of_
         tokio::time::sleep(browser_tests::LOOK).await;
     }
     assert_eq!(changed, due, "strips that changed on the page, and strips that changed on the command line");
-    bench.ends_clean().await;
+    // half a word is no number yet, and what is asked then is refused
+    bench.ends_with_refusals(&[422]).await;
 }
