@@ -141,6 +141,11 @@ fn refused(house: &House, request: &Request) -> Option<Response> {
     if hosts.next().is_some() || !host.is_some_and(|host| own.iter().any(|name| host.eq_ignore_ascii_case(name))) {
         return forbidden("this page is answered on this machine's own address only");
     }
+    // a whole address as the target stands above the header
+    let target = request.uri().authority().map(|named| named.as_str());
+    if target.is_some_and(|target| !own.iter().any(|name| target.eq_ignore_ascii_case(name))) {
+        return forbidden("this page is answered on this machine's own address only");
+    }
     let from_here = |origin: &HeaderValue| {
         origin
             .to_str()
