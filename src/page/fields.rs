@@ -34,22 +34,29 @@ impl Sort {
         }
     }
 
-    /// What was typed, as it is written into the file; nothing takes the key out. A choice takes its own words only: a
-    /// typeface that is a file, say, is named in an editor.
+    /// What was typed, as it is written into the file; nothing takes the key out.
+    ///
+    /// # Errors
+    /// A choice that is not offered: what can only be chosen cannot name a file either.
     pub(super) fn written(self, typed: &str) -> Result<Option<Written>, String> {
         let typed = typed.trim();
         let list = || typed.split(',').map(|word| word.trim().to_string()).filter(|word| !word.is_empty()).collect();
-        Ok(match self {
-            _ if typed.is_empty() => None,
+        let written = match self {
+            _ if typed.is_empty() => return Ok(None),
             Sort::Words(words) if !words.contains(&typed) => {
-                return Err(format!("this field takes {}; write anything else with an editor", words.join(", ")));
+                return Err(format!("the page offers {} here; write anything else into the file", words.join(", ")));
             }
-            Sort::Text | Sort::Words(_) => Some(Written::Text(typed.to_string())),
-            Sort::Bare => Some(Written::Bare(typed.to_string())),
-            Sort::Flag => Some(Written::Flag(typed == "true")),
-            Sort::Units => Some(Written::Words(list())),
-            Sort::Stops => Some(Written::Stops(list())),
-        })
+            Sort::Text | Sort::Words(_) => Written::Text(typed.to_string()),
+            Sort::Bare => Written::Bare(typed.to_string()),
+            Sort::Flag => match typed {
+                "true" => Written::Flag(true),
+                "false" => Written::Flag(false),
+                _ => return Err("the page offers true and false here".to_string()),
+            },
+            Sort::Units => Written::Words(list()),
+            Sort::Stops => Written::Stops(list()),
+        };
+        Ok(Some(written))
     }
 }
 

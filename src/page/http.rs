@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::body::{Body, Bytes};
+use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
@@ -29,6 +29,19 @@ use crate::set::{DistanceUnit, RingKind};
 
 /// The longest question, in bytes: a spreadsheet of readings is a hundredth of it.
 const LARGEST: usize = 1 << 20;
+
+/// Changes in one request. Each is spliced into the text anew, so that thousands would hold up every other question for
+/// seconds; a pasted table of readings is a few dozen rows of three cells.
+const MOST_EDITS: usize = 2000;
+
+/// Rows of a pasted table; what is more is not left away in silence.
+const MOST_ROWS: usize = 500;
+
+/// The longest name of a change, in characters; it is kept as long as the change can be undone.
+const LONGEST_NAME: usize = 200;
+
+/// How long the body of a request may take to come. It holds one of the places below until then.
+const COMING: Duration = Duration::from_secs(5);
 
 /// Questions at once; a browser asks six.
 const AT_ONCE: usize = 32;
@@ -112,7 +125,10 @@ async fn guarded(State(house): State<House>, request: Request, next: Next) -> Re
         Some(refusal) => refusal,
         None if request.uri().path() == "/news" => next.run(request).await,
         None => match Arc::clone(&house.at_once).try_acquire_owned() {
-            Ok(_permit) => next.run(request).await,
+            Ok(_permit) => match whole(request).await {
+                Ok(request) => next.run(request).await,
+                Err(refusal) => *refusal,
+            },
             Err(_) => busy(),
         },
     };
@@ -128,6 +144,29 @@ async fn guarded(State(house): State<House>, request: Request, next: Next) -> Re
         headers.insert(name, HeaderValue::from_static(value));
     }
     response
+}
+
+/// The request with all of its body, or why that is not waited for.
+async fn whole(request: Request) -> Result<Request, Box<Response>> {
+    let (head, body) = request.into_parts();
+    match tokio::time::timeout(COMING, to_bytes(body, LARGEST)).await {
+        Ok(Ok(bytes)) => Ok(Request::from_parts(head, Body::from(bytes))),
+        Ok(Err(_)) => Err(Box::new(too_large())),
+        Err(_) => {
+            Err(Box::new(closing(refusal(StatusCode::REQUEST_TIMEOUT, "the request did not come to its end", None))))
+        }
+    }
+}
+
+/// What is refused before it was read to its end leaves nothing behind it that could be read.
+fn closing(mut response: Response) -> Response {
+    response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
+    response
+}
+
+fn too_large() -> Response {
+    let words = "the request is too large, or was broken off: a megabyte is read at most";
+    closing(refusal(StatusCode::PAYLOAD_TOO_LARGE, words, None))
 }
 
 /// Why a request is not even looked at.
@@ -159,13 +198,7 @@ fn refused(house: &House, request: &Request) -> Option<Response> {
         return forbidden("another site's page may not use this one");
     }
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
-    if length.is_some_and(|length| length > LARGEST as u64) {
-        let words = "the request is too large: a megabyte is read at most";
-        let mut response = refusal(StatusCode::PAYLOAD_TOO_LARGE, words, None);
-        response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
-        return Some(response);
-    }
-    None
+    length.is_some_and(|length| length > LARGEST as u64).then(too_large)
 }
 
 /// The names by which the page is opened.
@@ -311,12 +344,17 @@ async fn edit(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Re
         Ok(asked) => asked,
         Err(refusal) => return *refusal,
     };
-    let edits = asked.body["edits"].as_array().map(Vec::as_slice).unwrap_or_default();
+    let Some(edits) = asked.body["edits"].as_array() else { return bad("edits is a list") };
     let edits: Result<Vec<Vec<Edit>>, String> = edits.iter().map(one_edit).collect();
     match edits {
         Ok(edits) => {
-            let text = |key: &str| asked.body[key].as_str().unwrap_or_default().to_string();
-            let deed = Deed::Edit { base: asked.base, edits: edits.concat(), what: text("what"), mark: text("mark") };
+            let edits = edits.concat();
+            if edits.len() > MOST_EDITS {
+                let words = format!("these are {} changes at once; {MOST_EDITS} are made at most", edits.len());
+                return refusal(StatusCode::UNPROCESSABLE_ENTITY, &words, Some("make them in several steps"));
+            }
+            let text = |key: &str| asked.body[key].as_str().unwrap_or_default().chars().take(LONGEST_NAME).collect();
+            let deed = Deed::Edit { base: asked.base, edits, what: text("what"), mark: text("mark") };
             told(house.worker.act(deed, asked.view, asked.lens).await)
         }
         Err(words) => refusal(StatusCode::UNPROCESSABLE_ENTITY, &words, None),
@@ -416,9 +454,16 @@ fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
 fn paste(asked: &Value, lens: usize, ring: RingKind, row: usize, rows: usize) -> Result<Vec<Edit>, String> {
     let unit = asked["unit"].as_str().filter(|unit| ["m", "ft", "cm", "mm", "in"].contains(unit)).unwrap_or("m");
     let columns = columns(ring);
+    let text = asked["text"].as_str().unwrap_or_default();
+    let lines = text.lines().filter(|line| !line.trim().is_empty()).count();
+    if lines > MOST_ROWS {
+        return Err(format!(
+            "these are {lines} rows; {MOST_ROWS} are pasted at most; keep so many readings in a file of their own, readings_file"
+        ));
+    }
     // a pasted cell may begin in the second column
     let from = asked["column"].as_str().and_then(|name| columns.iter().position(|column| *column == name)).unwrap_or(0);
-    let mut table = pasted(asked["text"].as_str().unwrap_or_default());
+    let mut table = pasted(text);
     let names_columns = |cells: &[String]| {
         cells
             .iter()
