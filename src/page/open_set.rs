@@ -221,10 +221,10 @@ impl OpenSet {
 
     fn remember(&mut self, texts: Texts, what: &str, mark: &str) {
         self.past.push(Moment { texts, what: what.to_string(), mark: mark.to_string() });
-        let mut held: usize = self.past.iter().map(|moment| size(&moment.texts)).sum();
+        let mut held: usize = self.past.iter().map(size).sum();
         let mut forgotten = 0;
         while held > HISTORY && forgotten + 1 < self.past.len() {
-            held -= size(&self.past[forgotten].texts);
+            held -= size(&self.past[forgotten]);
             forgotten += 1;
         }
         self.past.drain(..forgotten);
@@ -236,34 +236,36 @@ impl OpenSet {
     }
 
     fn save(&mut self) {
+        self.not_saved = self.written().err().map(|error| error.to_string());
+    }
+
+    /// Writes what differs from the disk. What was written before a failure counts as written: it is no change of
+    /// somebody else's.
+    fn written(&mut self) -> std::io::Result<()> {
         let folder = self.path.parent().unwrap_or(Path::new("")).to_path_buf();
-        let mut result = Ok(());
         for (name, text) in &self.texts.files {
             if self.on_disk.files.get(name) != Some(text) {
-                result = result.and_then(|()| self.unsettled_write(&folder.join(name), text));
+                let path = folder.join(name);
+                write::whole_soon(&path, |out| out.write_all(text.as_bytes()))?;
+                self.on_disk.files.insert(name.clone(), text.clone());
+                self.unsettled.push(path);
             }
         }
         if self.on_disk.set != self.texts.set {
-            result = result.and_then(|()| self.unsettled_write(&self.path, &self.texts.set));
+            write::whole_soon(&self.path, |out| out.write_all(self.texts.set.as_bytes()))?;
+            self.on_disk.set.clone_from(&self.texts.set);
+            self.unsettled.push(self.path.clone());
         }
-        self.not_saved = match result {
-            Ok(()) => {
-                self.unsettled = self.texts.files.keys().map(|name| folder.join(name)).collect();
-                self.unsettled.push(self.path.clone());
-                self.on_disk = self.texts.clone();
-                None
-            }
-            Err(error) => Some(error.to_string()),
-        };
-    }
-
-    fn unsettled_write(&self, path: &Path, text: &str) -> std::io::Result<()> {
-        write::whole_soon(path, |out| out.write_all(text.as_bytes()))
+        self.on_disk.files.retain(|name, _| self.texts.files.contains_key(name));
+        Ok(())
     }
 }
 
-fn size(texts: &Texts) -> usize {
-    texts.set.len() + texts.files.iter().map(|(name, text)| name.len() + text.len()).sum::<usize>()
+/// The bytes that a moment holds, and about as many as its own parts take.
+fn size(moment: &Moment) -> usize {
+    let texts = &moment.texts;
+    let files: usize = texts.files.iter().map(|(name, text)| name.len() + text.len()).sum();
+    size_of::<Moment>() + texts.set.len() + files + moment.what.len() + moment.mark.len()
 }
 
 /// The texts on disk. A readings file that cannot be read, or lies outside the set's folder, is not among them: the set's
@@ -274,7 +276,10 @@ fn read(path: &Path) -> Result<Texts, Faults> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let names = Outline::of(&texts).map(|outline| outline.readings_files()).unwrap_or_default();
     for name in names {
-        if inside(folder, &name)
+        // a set that names itself would be written as two
+        let itself = folder.join(&name).canonicalize().ok() == path.canonicalize().ok();
+        if !itself
+            && inside(folder, &name)
             && let Ok(text) = text_of(&folder.join(&name))
         {
             texts.files.insert(name, text);
