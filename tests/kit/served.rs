@@ -70,7 +70,7 @@ impl Answer {
     /// The answer, which has to be of this status.
     #[track_caller]
     pub fn is(self, status: u16) -> Self {
-        assert_eq!(self.status, status, "{}", self.text());
+        assert_eq!(self.status, status, "{:.600}", self.text());
         self
     }
 }

@@ -3,6 +3,10 @@
 
 #![cfg(feature = "page")]
 
+mod disk;
 mod doors;
+mod edits;
+mod files;
+mod load;
 #[path = "../kit/served.rs"]
 mod served;
