@@ -40,6 +40,9 @@ struct Joint {
     sigma: f64,
 }
 
+/// u, angle and standard error in degrees.
+type Row = Vec<(f64, f64, f64)>;
+
 /// More joints than these are joined further with their neighbours: the work grows with the third power.
 const MOST_JOINTS: usize = 64;
 /// Values of the row between two joints: enough that the cubic through them is the curve.
@@ -74,13 +77,12 @@ impl CurveFit {
     }
 }
 
-/// The law through the readings, their joints, and the row (u, angle, standard error) that it goes through; `at` says what is
-/// computed of the row.
+/// The law through the readings, their joints, and the row that it goes through; `at` says what is computed of the row.
 fn through(
     known: &Known,
     readings: &[Reading],
     at: fn(&Mixture, f64) -> (f64, f64),
-) -> Result<(CurveLaw, Vec<Joint>, Vec<(f64, f64, f64)>), CalibrationError> {
+) -> Result<(CurveLaw, Vec<Joint>, Row), CalibrationError> {
     let offset = offset(known, readings);
     let joints = joined(offset, readings);
     let too_few = CalibrationError::TooFewForCurve { have: joints.len() };
@@ -88,7 +90,7 @@ fn through(
         return Err(too_few);
     }
     let mixture = Mixture::through(&joints).ok_or(too_few.clone())?;
-    let mut row: Vec<(f64, f64, f64)> = Vec::new();
+    let mut row = Row::new();
     for pair in joints.windows(2) {
         for i in 0..BETWEEN {
             let u = pair[0].u + (pair[1].u - pair[0].u) * i as f64 / BETWEEN as f64;

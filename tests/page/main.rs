@@ -10,3 +10,4 @@ mod files;
 mod load;
 #[path = "../kit/served.rs"]
 mod served;
+mod told;
