@@ -8,6 +8,5 @@ mod doors;
 mod edits;
 mod files;
 mod load;
-#[path = "../kit/served.rs"]
 mod served;
 mod told;
