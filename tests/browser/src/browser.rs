@@ -230,10 +230,12 @@ impl Browser {
     }
 
     /// A picture of what is seen, for people, in target/browser.
-    pub async fn picture(&self, name: &str) {
+    pub async fn picture(&self, name: &str) -> PathBuf {
         let folder = workspace().join("target/browser");
         std::fs::create_dir_all(&folder).expect("target can be written");
         let png = self.client.screenshot().await.expect("a picture can be taken");
-        std::fs::write(folder.join(name), png).expect("target can be written");
+        let path = folder.join(name);
+        std::fs::write(&path, png).expect("target can be written");
+        path
     }
 }

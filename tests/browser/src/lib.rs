@@ -6,7 +6,7 @@ mod browser;
 mod program;
 
 pub use browser::{Browser, keys};
-pub use program::{Program, SetFolder, get, ringwright};
+pub use program::{Program, SetFolder, axe_core, get, ringwright};
 
 use std::time::Duration;
 

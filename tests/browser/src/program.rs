@@ -18,6 +18,15 @@ fn binary() -> PathBuf {
     path
 }
 
+/// axe-core, which knows rules of accessibility: in the folder `AXE_CORE`, or where tests/run puts it.
+pub fn axe_core() -> PathBuf {
+    let folder = std::env::var_os("AXE_CORE")
+        .map_or_else(|| workspace().join("target/outside/node_modules/axe-core"), PathBuf::from);
+    let path = folder.join("axe.min.js");
+    assert!(path.is_file(), "{} is missing; tests/run brings it from npm", path.display());
+    path
+}
+
 /// The root of the workspace.
 pub(crate) fn workspace() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().expect("the crate lies in tests/browser")
