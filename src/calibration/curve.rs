@@ -192,8 +192,9 @@ impl Mixture {
         let turn = joints.last()?.angle - joints.first()?.angle;
         let mut parts = Vec::new();
         for reach in REACHES {
+            let shared = correlations(joints, reach * range);
             for size in SIZES {
-                parts.extend(Kriging::new(joints, reach * range, size * turn.abs().max(1.0)));
+                parts.extend(Kriging::new(joints, &shared, reach * range, size * turn.abs().max(1.0)));
             }
         }
         let best = parts.iter().map(|(likelihood, _)| *likelihood).fold(f64::NEG_INFINITY, f64::max);
@@ -207,21 +208,26 @@ impl Mixture {
         (!parts.is_empty()).then_some(Mixture { parts })
     }
 
+    /// What each part says at a place, with its weight. Parts of one reach follow each other and share their correlations.
+    fn each<R>(&self, u: f64, says: fn(&Kriging, f64, &[f64]) -> R) -> impl Iterator<Item = (f64, R)> {
+        let mut shared: Option<(f64, Vec<f64>)> = None;
+        self.parts.iter().map(move |(weight, part)| {
+            let known = shared.take().filter(|(reach, _)| *reach == part.reach);
+            let (_, correlations) = shared.insert(known.unwrap_or_else(|| (part.reach, part.correlations(u))));
+            let near: Vec<f64> = correlations.iter().map(|correlation| part.variance * correlation).collect();
+            (*weight, says(part, u, &near))
+        })
+    }
+
     /// Angle in degrees.
     fn angle(&self, u: f64) -> f64 {
-        self.parts.iter().map(|(weight, part)| weight * part.angle(u, &part.near(u))).sum()
+        self.each(u, Kriging::angle).map(|(weight, angle)| weight * angle).sum()
     }
 
     /// Angle and standard error in degrees.
     fn at(&self, u: f64) -> (f64, f64) {
-        let each: Vec<(f64, f64, f64)> = self
-            .parts
-            .iter()
-            .map(|(weight, part)| {
-                let (angle, variance) = part.at(u);
-                (*weight, angle, variance)
-            })
-            .collect();
+        let each: Vec<(f64, f64, f64)> =
+            self.each(u, Kriging::at).map(|(weight, (angle, variance))| (weight, angle, variance)).collect();
         let angle: f64 = each.iter().map(|(weight, angle, _)| weight * angle).sum();
         let variance: f64 =
             each.iter().map(|(weight, own, variance)| weight * (variance + (own - angle).powi(2))).sum();
@@ -246,18 +252,15 @@ struct Kriging {
 }
 
 impl Kriging {
-    /// With its restricted log-likelihood.
-    fn new(joints: &[Joint], reach: f64, size: f64) -> Option<(f64, Self)> {
+    /// With its restricted log-likelihood; `correlations` are those of the joints with each other.
+    fn new(joints: &[Joint], correlations: &[f64], reach: f64, size: f64) -> Option<(f64, Self)> {
         let u: Vec<f64> = joints.iter().map(|joint| joint.u).collect();
         let scale = u.last().copied().filter(|u| *u > 0.0)?;
         let variance = size * size;
         let n = u.len();
-        let mut matrix = vec![0.0; n * n];
-        for i in 0..n {
-            for j in 0..n {
-                matrix[i * n + j] = variance * matern((u[i] - u[j]).abs() / reach);
-            }
-            matrix[i * n + i] += joints[i].sigma.powi(2);
+        let mut matrix: Vec<f64> = correlations.iter().map(|correlation| variance * correlation).collect();
+        for (i, joint) in joints.iter().enumerate() {
+            matrix[i * n + i] += joint.sigma.powi(2);
         }
         let root = Cholesky::of(matrix, n)?;
         let angles: Vec<f64> = joints.iter().map(|joint| joint.angle).collect();
@@ -280,26 +283,31 @@ impl Kriging {
         Some((likelihood, kriging))
     }
 
-    /// Covariance with every joint.
-    fn near(&self, u: f64) -> Vec<f64> {
-        self.u.iter().map(|v| self.variance * matern((u - v).abs() / self.reach)).collect()
+    /// Correlations with every joint.
+    fn correlations(&self, u: f64) -> Vec<f64> {
+        self.u.iter().map(|v| matern((u - v).abs() / self.reach)).collect()
     }
 
+    /// Angle at a place with these covariances to the joints.
     fn angle(&self, u: f64, near: &[f64]) -> f64 {
         self.line[0] + self.line[1] * (u / self.scale) + dot(near, &self.weights)
     }
 
-    /// Angle and variance.
-    fn at(&self, u: f64) -> (f64, f64) {
-        let near = self.near(u);
+    /// Angle and variance there.
+    fn at(&self, u: f64, near: &[f64]) -> (f64, f64) {
         let basis = [1.0, u / self.scale];
-        let angle = self.angle(u, &near);
-        let rest: [f64; 2] = std::array::from_fn(|i| basis[i] - dot(&near, &self.columns[i]));
+        let angle = self.angle(u, near);
+        let rest: [f64; 2] = std::array::from_fn(|i| basis[i] - dot(near, &self.columns[i]));
         let c = &self.line_covariance;
         let line =
             rest[0] * (c[0][0] * rest[0] + c[0][1] * rest[1]) + rest[1] * (c[1][0] * rest[0] + c[1][1] * rest[1]);
-        (angle, self.variance - dot(&near, &self.root.solve(&near)) + line)
+        (angle, self.variance - dot(near, &self.root.solve(near)) + line)
     }
+}
+
+/// Correlations of the joints with each other, row by row.
+fn correlations(joints: &[Joint], reach: f64) -> Vec<f64> {
+    joints.iter().flat_map(|a| joints.iter().map(move |b| matern((a.u - b.u).abs() / reach))).collect()
 }
 
 fn matern(h: f64) -> f64 {
@@ -410,9 +418,10 @@ mod tests {
             (0.7, 114.884_351_79, 1.001_269_32),
             (0.95, 173.369_952_32, 1.123_158_52),
         ];
-        let (_, curve) = Kriging::new(&joints(), 0.4, 9.0).unwrap();
+        let (_, curve) = Kriging::new(&joints(), &correlations(&joints(), 0.4), 0.4, 9.0).unwrap();
         for (u, angle, sigma) in expected {
-            let (found, variance) = curve.at(u);
+            let near: Vec<f64> = curve.correlations(u).iter().map(|correlation| curve.variance * correlation).collect();
+            let (found, variance) = curve.at(u, &near);
             // theirs holds the line to a million, ours leaves it free
             assert_close(found, angle, 1e-3);
             assert_close(variance.sqrt(), sigma, 1e-4);
@@ -423,7 +432,8 @@ mod tests {
     fn reaches_are_weighed_by_their_restricted_likelihood() {
         // numpy 2: -(log|V| + log|H'V^-1 H| + r'V^-1 r)/2 with the same covariance
         for (reach, expected) in [(0.25, -15.399_108_948), (0.4, -22.851_944_328), (0.7, -57.044_021_028)] {
-            assert_close(Kriging::new(&joints(), reach, 9.0).unwrap().0, expected, 1e-6);
+            let (found, _) = Kriging::new(&joints(), &correlations(&joints(), reach), reach, 9.0).unwrap();
+            assert_close(found, expected, 1e-6);
         }
     }
 
