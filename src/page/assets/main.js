@@ -249,7 +249,7 @@ function showFaults() {
       input.setAttribute("aria-invalid", "true");
       input.setAttribute("aria-errormessage", id);
     }
-    const words = element("p", { id, text: fault.label ? `${fault.message}: ${fault.label}` : fault.message });
+    const words = element("p", { id, "aria-live": "polite", text: fault.label ? `${fault.message}: ${fault.label}` : fault.message });
     const ways = fault.help.map((help) => element("p", { class: "line", text: help }));
     const go = input ? element("button", { type: "button", text: "Go there", onclick: () => input.focus() }) : null;
     return element("li", {}, words, ...ways, go, element("details", {}, element("summary", { text: fault.line ? `Line ${fault.line}` : "As the command line says it" }), element("pre", { tabindex: "0", text: fault.whole })));

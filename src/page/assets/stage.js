@@ -201,7 +201,7 @@ export function flatStrips(lens, number, spotsOf, chosen) {
     ...lens.unfit.map((words) => element("p", { class: "unfit", text: words })),
     ...lens.strips.map((strip) => {
       const svg = drawing(strip.svg, `${lens.name}, ${strip.piece}, drawn flat`);
-      const held = element("div", { class: "strip" }, svg);
+      const held = element("div", { class: "strip", tabindex: "0", role: "group", "aria-label": `${lens.name}, ${strip.piece}` }, svg);
       svg.style.setProperty("width", `calc(${strip.width_mm} * var(--mm))`);
       svg.style.setProperty("height", `calc(${strip.height_mm} * var(--mm))`);
       const over = element("div", { class: "spots" });
