@@ -52,18 +52,22 @@ impl Monotone {
         }
         let x = x.clamp(self.x[0], self.x[last]);
         let i = self.x.partition_point(|knot| *knot <= x).clamp(1, last) - 1;
+        Some(self.piece(i, x))
+    }
+
+    /// The value at `x` between the points `i` and `i + 1`.
+    fn piece(&self, i: usize, x: f64) -> f64 {
         let h = self.x[i + 1] - self.x[i];
         let s = (x - self.x[i]) / h;
         // Hermite basis
         let (s2, s3) = (s * s, s * s * s);
-        Some(
-            self.y[i] * (2.0 * s3 - 3.0 * s2 + 1.0)
-                + self.y[i + 1] * (3.0 * s2 - 2.0 * s3)
-                + h * (self.slope[i] * (s3 - 2.0 * s2 + s) + self.slope[i + 1] * (s3 - s2)),
-        )
+        self.y[i] * (2.0 * s3 - 3.0 * s2 + 1.0)
+            + self.y[i + 1] * (3.0 * s2 - 2.0 * s3)
+            + h * (self.slope[i] * (s3 - 2.0 * s2 + s) + self.slope[i + 1] * (s3 - s2))
     }
 
-    /// An abscissa at which the curve takes `value`, by bisection; `None` outside its range.
+    /// An abscissa at which the curve takes `value`, by bisection between the points that hold it; `None` outside its
+    /// range.
     pub fn inverse(&self, value: f64) -> Option<f64> {
         let last = self.x.len() - 1;
         let (first, end) = (self.y[0], self.y[last]);
@@ -72,14 +76,16 @@ impl Monotone {
         if !(value >= low && value <= high) {
             return None;
         }
-        let (mut a, mut b) = (self.x[0], self.x[last]);
+        // the first point that has come up to the value ends the piece
+        let end = self.y.partition_point(|y| (*y < value) == rising && *y != value).clamp(1, last);
+        let (mut a, mut b) = (self.x[end - 1], self.x[end]);
         // 200 halvings end at neighbouring floats for any interval
         for _ in 0..200 {
             let middle = 0.5 * (a + b);
             if middle <= a || middle >= b {
                 break;
             }
-            if (self.value(middle)? < value) == rising {
+            if (self.piece(end - 1, middle) < value) == rising {
                 a = middle;
             } else {
                 b = middle;

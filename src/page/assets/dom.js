@@ -7,7 +7,7 @@ export function element(tag, attributes = {}, ...children) {
     if (value === null || value === undefined || value === false) continue;
     if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
     else if (name === "text") made.textContent = value;
-    else made.setAttribute(name, value === true ? "" : String(value));
+    else made.setAttribute(name, value === true && !name.startsWith("aria-") ? "" : String(value));
   }
   made.append(...children.filter((child) => child !== null && child !== undefined));
   return made;
