@@ -1,4 +1,4 @@
-//! What the page is told, as JSON: the state of the open set, a lens on its rings, the value under an index.
+//! What the page is told of lenses, as JSON: the rings with their artwork, the fit, the value under an index, strips, plots.
 //!
 //! Everything is computed by the functions that the commands call; here it is only put into words for the page.
 
@@ -6,10 +6,8 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
-use super::fields::FIELDS;
-use super::open_set::{Elsewhere, OpenSet};
 use crate::artwork::{Ink, LayerKind, Wrapped};
 use crate::assembly::{self, Assembly, FocusRing, Shape, TurningRing, UnderIndex};
 use crate::lettering::Lettering;
@@ -17,7 +15,6 @@ use crate::optics::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
 use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
 use crate::scale::BandUnit;
-use crate::set::edit::{Outline, Row};
 use crate::set::{DistanceUnit, Faults, Lens, RingKind, Set, Style, Typeface};
 use crate::surface::{Edge, Sense};
 use crate::units::{Angle, Distance, Length};
@@ -262,99 +259,6 @@ impl<'v> Shown<'v> {
     }
 }
 
-/// The open set: its fields and readings as they stand in the files, what is wrong, what can be undone.
-pub(super) fn state(open: &OpenSet, faults: Option<&Faults>, shown: Option<&Set>, process: ProcessKind) -> Value {
-    let outline = Outline::of(open.texts()).ok();
-    let mut values = Map::new();
-    let mut lenses = Vec::new();
-    if let Some(outline) = &outline {
-        for field in FIELDS.iter().filter(|field| !field.table.starts_with("lens")) {
-            insert(&mut values, outline, format!("{}.{}", field.table, field.key));
-        }
-        for lens in 0..outline.lens_count() {
-            for field in FIELDS.iter().filter(|field| field.table.starts_with("lens")) {
-                let rest = field.table.strip_prefix("lens").unwrap_or_default();
-                insert(&mut values, outline, format!("lens.{lens}{rest}.{}", field.key));
-            }
-            let readings = |kind| -> Vec<Value> { outline.readings(lens, kind).iter().map(row_json).collect() };
-            let of = shown.and_then(|set| set.lenses.get(lens));
-            lenses.push(json!({
-                "name": outline.lens_name(lens).unwrap_or_default(),
-                "units": of.map(|lens| lens.units.iter().map(|unit| unit_sign(*unit)).collect::<Vec<_>>()),
-                "has_focus": outline.has_ring(lens, RingKind::Focus),
-                "has_iris": outline.has_ring(lens, RingKind::Iris),
-                "focus": readings(RingKind::Focus),
-                "iris": readings(RingKind::Iris),
-            }));
-        }
-    }
-    let faults: Vec<Value> = faults.map_or(Vec::new(), |faults| {
-        faults.as_slice().iter().map(|fault| fault_json(open, outline.as_ref(), fault)).collect()
-    });
-    let file = open.path().file_name().map_or(String::new(), |name| name.to_string_lossy().into_owned());
-    json!({
-        "version": open.version(),
-        "file": file,
-        "path": open.path().display().to_string(),
-        "set": shown.map(|set| set.name.clone()),
-        "undo": open.undoes(),
-        "redo": open.redoes(),
-        "not_saved": open.not_saved(),
-        "elsewhere": open.elsewhere().map(|elsewhere| match elsewhere {
-            Elsewhere::Changed(_) => json!({ "gone": false, "words": "The file was changed on disk by another program." }),
-            Elsewhere::Gone(why) => json!({ "gone": true, "words": format!("The file on disk cannot be read: {why}.") }),
-        }),
-        "faults": faults,
-        "lenses": lenses,
-        "values": values,
-        "defaults": shown.map(|set| defaults(&set.made_by(process).style)),
-    })
-}
-
-fn insert(values: &mut Map<String, Value>, outline: &Outline, place: String) {
-    if let Some(shown) = place.parse().ok().and_then(|at| outline.text_at(&at)) {
-        values.insert(place, json!(shown.text));
-    }
-}
-
-fn row_json(row: &Row) -> Value {
-    let cells: Map<String, Value> = row.cells.iter().map(|(key, text, _)| (key.clone(), json!(text))).collect();
-    json!({ "cells": cells, "file": row.file })
-}
-
-fn fault_json(open: &OpenSet, outline: Option<&Outline>, fault: &crate::set::Fault) -> Value {
-    let whole = Faults::from(fault.clone()).render(false);
-    let set_file = open.path().display().to_string();
-    let folder = open.path().parent().unwrap_or(std::path::Path::new(""));
-    let file = (fault.source().name() != set_file).then(|| {
-        let names = open.texts().files.keys();
-        names.into_iter().find(|name| folder.join(name).display().to_string() == fault.source().name())
-    });
-    let place = fault.span().and_then(|span| match &file {
-        None => outline?.place_of(None, &span),
-        Some(Some(name)) => outline?.place_of(Some(name), &span),
-        Some(None) => None,
-    });
-    json!({
-        "message": fault.message(),
-        "label": fault.marks().first().map(|(_, label)| label),
-        "help": fault.ways_out(),
-        "whole": whole,
-        "line": fault.line_and_column().map(|(line, _)| line),
-        "place": place.map(|place| place.to_string()),
-    })
-}
-
-fn defaults(style: &Style) -> Value {
-    let mm = |length: Length| format!("{} mm", (length.to_mm() * 100.0).round() / 100.0);
-    json!({
-        "style.numeral_height": mm(style.numeral_height),
-        "style.tick_width": mm(style.tick_width),
-        "style.smallest_gap": mm(style.smallest_gap),
-        "style.label_gap": mm(style.label_gap),
-    })
-}
-
 pub(super) fn faults_words(faults: &Faults) -> Vec<String> {
     faults
         .as_slice()
@@ -366,7 +270,7 @@ pub(super) fn faults_words(faults: &Faults) -> Vec<String> {
         .collect()
 }
 
-fn unit_sign(unit: DistanceUnit) -> &'static str {
+pub(super) fn unit_sign(unit: DistanceUnit) -> &'static str {
     match unit {
         DistanceUnit::Metre => "m",
         DistanceUnit::Foot => "ft",

@@ -6,10 +6,12 @@
 
 mod answers;
 mod assets;
+mod edits;
 mod fields;
 mod http;
 mod open_set;
 mod slow;
+mod state;
 mod worker;
 
 use std::io;

@@ -11,8 +11,9 @@ use std::thread;
 use serde_json::{Value, json};
 use tokio::sync::{oneshot, watch};
 
-use super::answers::{Letterings, NoAnswer, Shown, Stand, View, Views, state};
+use super::answers::{Letterings, NoAnswer, Shown, Stand, View, Views};
 use super::open_set::{OpenSet, Refused};
+use super::state::state;
 use crate::process::ProcessKind;
 use crate::set::edit::Edit;
 use crate::set::{Faults, RingKind, Set};
