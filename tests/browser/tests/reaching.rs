@@ -73,6 +73,24 @@ async fn the_tab_key_reaches_all_that_can_be_used_with_a_focus_that_can_be_seen_
     bench.ends_clean().await;
 }
 
+#[tokio::test]
+async fn sheets_are_turned_to_the_last_one_and_the_button_that_leads_nowhere_says_so() {
+    let bench = Bench::new().await;
+    let browser = &bench.browser;
+    browser.until("everything", ALL).await;
+    let ends = "return ['.before', '.after'].map((button) => document.querySelector('#sheet-view ' + button).getAttribute('aria-disabled'))";
+    let words = "#sheet-view [role=status]";
+    assert_eq!(browser.text(words).await, "Sheet 1 of 2, A4");
+    assert_eq!(browser.js(ends).await, json!(["true", "false"]));
+    browser.focus("#sheet-view .after").await;
+    browser.type_keys(keys::ENTER).await;
+    assert_eq!(browser.text(words).await, "Sheet 2 of 2, A4");
+    assert_eq!(browser.js(ends).await, json!(["false", "true"]));
+    browser.type_keys(keys::ENTER).await;
+    assert_eq!(browser.text(words).await, "Sheet 2 of 2, A4", "there is no third");
+    bench.ends_clean().await;
+}
+
 /// Runs axe-core's rules and returns what it objects to, in words.
 async fn objections(bench: &Bench) -> Vec<String> {
     let script = "const done = arguments[arguments.length - 1];
