@@ -24,7 +24,8 @@ const changes = new Changes({
   context: () => ({ base: app.state.version, process: app.process, lens: app.lens }),
   done: (told, path, body) => {
     quiet("gone");
-    const forced = path !== "/edit" || body.edits?.some((edit) => edit.kind !== "cell" && edit.kind !== "put");
+    // what is being typed may be ahead of this answer, also in a row that was new a moment ago
+    const forced = path !== "/edit" || body.edits?.some((edit) => edit.kind === "drop" || edit.kind === "paste");
     take(told.state, forced);
     if (told.lens) takeLens(told.lens);
     // readings are of one lens; anything else may show on all
@@ -377,6 +378,13 @@ function wire() {
     event.preventDefault();
     changes.send(path, {});
   });
+  // a field that was left shows what the file says, should another window have changed it meanwhile
+  document.addEventListener("focusout", () => setTimeout(() => {
+    if (!app.state || !changes.idle) return;
+    showReadings(false);
+    showFields(false);
+    showFaults();
+  }));
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", colours);
 }
 

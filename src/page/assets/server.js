@@ -51,6 +51,11 @@ export class Changes {
     this.running = false;
   }
 
+  /** Whether nothing is on its way. */
+  get idle() {
+    return !this.running && this.waiting.length === 0;
+  }
+
   /** `path` is edit, undo, redo or settle; waiting edits with the same mark are replaced. */
   send(path, body) {
     const last = this.waiting.at(-1);
