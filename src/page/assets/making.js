@@ -144,9 +144,9 @@ export class Making {
     const svg = drawing(sheet.svg, words);
     at("sheet-view").replaceChildren(
       element("div", { class: "turn" },
-        element("button", { type: "button", class: "before", text: "Sheet before", "aria-disabled": this.page === 0, onclick: () => this.page > 0 && turn(-1) }),
+        element("button", { type: "button", class: "before", text: "Sheet before", "aria-disabled": String(this.page === 0), onclick: () => this.page > 0 && turn(-1) }),
         element("span", { role: "status", text: words }),
-        element("button", { type: "button", class: "after", text: "Next sheet", "aria-disabled": this.page === sheets.length - 1, onclick: () => this.page < sheets.length - 1 && turn(1) })),
+        element("button", { type: "button", class: "after", text: "Next sheet", "aria-disabled": String(this.page === sheets.length - 1), onclick: () => this.page < sheets.length - 1 && turn(1) })),
       element("div", { class: "sheet", tabindex: "0", role: "group", "aria-label": "The sheet" }, svg),
       ...notes.map((note) => element("p", { class: "line", text: note })));
   }
