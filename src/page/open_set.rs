@@ -201,14 +201,21 @@ impl OpenSet {
         before != (self.elsewhere.clone(), self.not_saved.clone())
     }
 
-    /// Brings what was written to the disk's own surface, so that it outlives a power cut.
+    /// Brings what was written to the disk's own surface, so that it outlives a power cut; on a thread of its own, as a disk
+    /// takes longer than a keystroke.
     pub(super) fn settle_on_disk(&mut self) {
-        for path in self.unsettled.drain(..) {
-            if let Ok(file) = File::open(path) {
+        let mut paths = std::mem::take(&mut self.unsettled);
+        paths.sort();
+        paths.dedup();
+        if paths.is_empty() {
+            return;
+        }
+        std::thread::spawn(move || {
+            for file in paths.iter().filter_map(|path| File::open(path).ok()) {
                 // what the system cannot promise is no loss for the running program
                 let _ = file.sync_all();
             }
-        }
+        });
     }
 
     fn ready(&mut self, base: u64) -> Result<(), Refused> {
