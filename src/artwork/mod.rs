@@ -162,3 +162,20 @@ impl Drawing {
         }
     }
 }
+
+#[cfg(test)]
+mod sample {
+    use super::*;
+
+    /// A look for tests, of filled shapes or of lines for a tool.
+    pub(super) fn look(tool: Option<f64>) -> Look {
+        Look {
+            tick_width: Length::mm(0.3),
+            tool: tool.map(Length::mm),
+            numbered_tick: Length::mm(2.0),
+            plain_tick: Length::mm(1.0),
+            label_gap: Length::mm(1.2),
+            extent: Extent::Used,
+        }
+    }
+}

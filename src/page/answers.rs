@@ -314,7 +314,7 @@ fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> 
         "deg": under.at.to_deg(),
         "distance": under.distance.to_mm().map_or("inf".to_string(), |mm| format!("{mm:.3} mm")),
         "value": words.distance,
-        "also": words.other,
+        "also": (words.other != words.distance).then_some(words.other),
         "depth": words.sharp,
         "trust": words.trust,
         "doubtful": is_true == Some(false),

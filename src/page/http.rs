@@ -22,7 +22,7 @@ use super::answers::{Stand, View};
 use super::edits::one_edit;
 use super::fields::{FIELDS, Sort};
 use super::open_set::Refused;
-use super::worker::{Busy, Deed, Question, Reply, Worker};
+use super::worker::{Deed, Question, Reply, Unanswered, Worker};
 use super::{assets, slow};
 use crate::process::ProcessKind;
 use crate::set::edit::Edit;
@@ -112,6 +112,17 @@ pub(super) fn busy() -> Response {
     let mut response = refusal(StatusCode::SERVICE_UNAVAILABLE, words, Some("ask again in a moment"));
     response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("1"));
     response
+}
+
+/// Why the set's own thread did not answer.
+pub(super) fn unanswered(why: &Unanswered) -> Response {
+    match why {
+        Unanswered::Busy => busy(),
+        Unanswered::Lost => {
+            let words = "this could not be computed; the set is saved";
+            refusal(StatusCode::INTERNAL_SERVER_ERROR, words, Some("change something and try again"))
+        }
+    }
 }
 
 pub(super) fn answer(value: &Value) -> Response {
@@ -234,7 +245,7 @@ pub(super) fn lens_number(named: &Named) -> Result<usize, Box<Response>> {
     named.get("lens").and_then(|text| text.parse().ok()).ok_or_else(|| Box::new(bad("which lens? its number is due")))
 }
 
-fn told(reply: Result<Reply, Busy>) -> Response {
+fn told(reply: Result<Reply, Unanswered>) -> Response {
     match reply {
         Ok(Reply::Answer(value)) => answer(&value),
         Ok(Reply::NoAnswer(none)) => {
@@ -253,7 +264,7 @@ fn told(reply: Result<Reply, Busy>) -> Response {
             let body = json!({ "error": words, "state": state }).to_string();
             (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
         }
-        Err(Busy) => busy(),
+        Err(why) => unanswered(&why),
     }
 }
 

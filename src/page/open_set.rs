@@ -282,13 +282,15 @@ fn read(path: &Path) -> Result<Texts, Faults> {
     let mut texts = Texts { set, files: BTreeMap::new() };
     let folder = path.parent().unwrap_or(Path::new(""));
     let names = Outline::of(&texts).map(|outline| outline.readings_files()).unwrap_or_default();
+    // one file under two names, the set's own among them, would be written as two
+    let mut held = vec![path.canonicalize().ok()];
     for name in names {
-        // a set that names itself would be written as two
-        let itself = folder.join(&name).canonicalize().ok() == path.canonicalize().ok();
-        if !itself
+        let place = folder.join(&name).canonicalize().ok();
+        if !held.contains(&place)
             && inside(folder, &name)
             && let Ok(text) = text_of(&folder.join(&name))
         {
+            held.push(place);
             texts.files.insert(name, text);
         }
     }

@@ -9,7 +9,8 @@ use axum::response::Response;
 use serde_json::{Value, json};
 
 use super::answers::faults_words;
-use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved};
+use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved, unanswered};
+use super::worker::Unanswered;
 use crate::artwork::Strip;
 use crate::assembly::{self, Assembly};
 use crate::making::{self, Format, Job, NotMade};
@@ -29,7 +30,7 @@ async fn run<T: Send + 'static>(
     question: impl FnOnce(&Set, PathBuf) -> Result<T, NotMade> + Send + 'static,
 ) -> Result<T, Box<Response>> {
     let Ok(_turn) = Arc::clone(&house.slow).acquire_owned().await else { return Err(Box::new(busy())) };
-    let snapshot = house.worker.snapshot().await.map_err(|_| Box::new(busy()))?;
+    let snapshot = house.worker.snapshot().await.map_err(|why| Box::new(unanswered(&why)))?;
     let answered = tokio::task::spawn_blocking(move || match snapshot.set {
         Ok(set) => question(&set.made_by(kind), snapshot.path),
         Err(faults) => Err(NotMade::Faults(faults)),
@@ -37,10 +38,7 @@ async fn run<T: Send + 'static>(
     match answered.await {
         Ok(Ok(value)) => Ok(value),
         Ok(Err(reason)) => Err(Box::new(not_made(&reason))),
-        Err(_) => {
-            let words = "this could not be computed; the set is saved";
-            Err(Box::new(refusal(StatusCode::INTERNAL_SERVER_ERROR, words, Some("change something and try again"))))
-        }
+        Err(_) => Err(Box::new(unanswered(&Unanswered::Lost))),
     }
 }
 

@@ -79,8 +79,14 @@ pub(super) struct Worker {
     news: watch::Receiver<u64>,
 }
 
-/// Too much is waiting.
-pub(super) struct Busy;
+/// Why nobody answers.
+#[derive(Debug, PartialEq)]
+pub(super) enum Unanswered {
+    /// Too much is waiting.
+    Busy,
+    /// The answer could not be computed.
+    Lost,
+}
 
 impl Worker {
     /// Starts the thread.
@@ -96,22 +102,22 @@ impl Worker {
         Ok(Worker { jobs, news })
     }
 
-    pub(super) async fn ask(&self, question: Question) -> Result<Reply, Busy> {
+    pub(super) async fn ask(&self, question: Question) -> Result<Reply, Unanswered> {
         let (reply, answer) = oneshot::channel();
         self.send(Job::Ask(question, reply))?;
-        answer.await.map_err(|_| Busy)
+        answer.await.map_err(|_| Unanswered::Lost)
     }
 
-    pub(super) async fn act(&self, deed: Deed, view: View, lens: Option<usize>) -> Result<Reply, Busy> {
+    pub(super) async fn act(&self, deed: Deed, view: View, lens: Option<usize>) -> Result<Reply, Unanswered> {
         let (reply, answer) = oneshot::channel();
         self.send(Job::Do(deed, view, lens, reply))?;
-        answer.await.map_err(|_| Busy)
+        answer.await.map_err(|_| Unanswered::Lost)
     }
 
-    pub(super) async fn snapshot(&self) -> Result<Snapshot, Busy> {
+    pub(super) async fn snapshot(&self) -> Result<Snapshot, Unanswered> {
         let (reply, answer) = oneshot::channel();
         self.send(Job::Snapshot(reply))?;
-        answer.await.map_err(|_| Busy)
+        answer.await.map_err(|_| Unanswered::Lost)
     }
 
     /// Has the files on disk looked at.
@@ -125,9 +131,10 @@ impl Worker {
         self.news.clone()
     }
 
-    fn send(&self, job: Job) -> Result<(), Busy> {
+    fn send(&self, job: Job) -> Result<(), Unanswered> {
         self.jobs.try_send(job).map_err(|error| match error {
-            TrySendError::Full(_) | TrySendError::Disconnected(_) => Busy,
+            TrySendError::Full(_) => Unanswered::Busy,
+            TrySendError::Disconnected(_) => Unanswered::Lost,
         })
     }
 }
@@ -210,5 +217,38 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A worker whose thread takes `taken` questions and lets them fall.
+    fn falling(waiting: usize, taken: usize) -> Worker {
+        let (jobs, questions) = sync_channel(waiting);
+        let (_, news) = watch::channel(1);
+        thread::spawn(move || {
+            questions.iter().take(taken).for_each(drop);
+            thread::park();
+        });
+        Worker { jobs, news }
+    }
+
+    fn asked(worker: &Worker) -> Option<Unanswered> {
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
+        runtime.block_on(worker.ask(Question::State(ProcessKind::Film))).err()
+    }
+
+    #[test]
+    fn a_question_whose_answer_is_lost_is_not_called_one_too_many() {
+        assert_eq!(asked(&falling(8, 1)), Some(Unanswered::Lost));
+    }
+
+    #[test]
+    fn a_question_too_many_is_told_so() {
+        let worker = falling(1, 0);
+        worker.look();
+        assert_eq!(asked(&worker), Some(Unanswered::Busy));
     }
 }

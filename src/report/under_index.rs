@@ -23,6 +23,10 @@ const METRIC: &[f64] = &[1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6];
 /// The same, round in feet and inches: tenths of an inch, then halves, inches, feet and tens of feet.
 const IMPERIAL: &[f64] = &[2.54, 5.08, 12.7, 25.4, 152.4, 304.8, 3048.0, 30_480.0, 304_800.0];
 
+/// A distance farther than this whose error reaches infinity is not told in figures, mm: nobody tapes it, and they would
+/// pretend to know it. Smaller, and a roughly calibrated lens says nothing of its far end; larger, and 94 km are read off.
+const NEAR_INFINITY_MM: f64 = 1e6;
+
 /// What stands under a focus ring's index, in `unit` and the other one.
 pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords {
     let other = if unit == BandUnit::Foot { BandUnit::Metre } else { BandUnit::Foot };
@@ -39,6 +43,9 @@ pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords 
 /// "about" where the error is a third of the distance and more.
 fn said(under: &UnderIndex, distance: Distance, unit: BandUnit) -> String {
     let Some(mm) = distance.to_mm() else { return "infinity".to_string() };
+    if mm > NEAR_INFINITY_MM && under.trust.distance.is_infinite() {
+        return "near infinity".to_string();
+    }
     let steps = if unit == BandUnit::Foot { IMPERIAL } else { METRIC };
     // the coarsest step that leaves anything of the distance
     let coarsest = steps.iter().copied().take_while(|step| *step <= 0.5 * mm).last().unwrap_or(steps[0]);

@@ -99,6 +99,26 @@ fn a_readings_file_changed_on_disk_is_not_overwritten_either() {
 }
 
 #[test]
+fn one_readings_file_under_two_names_is_written_once() {
+    let folder = Folder::new();
+    fs::write(folder.0.join("a.csv"), "distance,at\ninf,0 deg\n1 m,45 deg\n").unwrap();
+    let lens = |name: &str, file: &str| {
+        let (_, lens) = LENS.split_once("[[lens]]").unwrap();
+        format!("[[lens]]{}readings_file = {file:?}\n", lens.replace("\"L\"", &format!("{name:?}")))
+    };
+    let set = format!("[set]\nname = \"S\"\n{}{}", lens("L", "a.csv"), lens("M", "./a.csv"));
+    fs::write(folder.0.join("SET.toml"), set).unwrap();
+    let page = Served::new(folder);
+    let cell = |lens: u8, text: &str| json!([{ "kind": "cell", "lens": lens, "ring": "focus", "row": 1, "column": "at", "text": text }]);
+    page.edit(cell(0, "44 deg"), "").is(200);
+    // what was written under one name is no change of somebody else's under the other
+    page.edit(cell(0, "43 deg"), "").is(200);
+    assert_eq!(page.state()["elsewhere"], Value::Null);
+    page.edit(cell(1, "42 deg"), "").is(422);
+    assert!(fs::read_to_string(page.folder.0.join("a.csv")).unwrap().ends_with("1 m,43 deg\n"));
+}
+
+#[test]
 fn a_deleted_file_is_told_and_written_again_on_demand() {
     let mut page = Served::text(&with_ticks("0.2 mm"));
     let before = page.on_disk();

@@ -1,18 +1,7 @@
 use super::*;
-use crate::artwork::Extent;
+use crate::artwork::sample::look;
 use crate::check::assert_close;
 use crate::lettering::Face;
-
-fn look(tool: Option<f64>) -> Look {
-    Look {
-        tick_width: Length::mm(0.3),
-        tool: tool.map(Length::mm),
-        numbered_tick: Length::mm(2.0),
-        plain_tick: Length::mm(1.0),
-        label_gap: Length::mm(1.2),
-        extent: Extent::Used,
-    }
-}
 
 fn depth(label: &str, near: f64, far: f64) -> DepthMark {
     let stop = Stop::from_sixths(36);

@@ -3,7 +3,8 @@ use std::f64::consts::PI;
 use kurbo::{BezPath, Shape};
 
 use super::*;
-use crate::artwork::{DepthMark, Extent, Face, strip};
+use crate::artwork::sample::look;
+use crate::artwork::{DepthMark, Face, strip};
 use crate::check::assert_close;
 use crate::lettering;
 use crate::scale::{Band, BandUnit, Mark, MarkValue};
@@ -13,17 +14,6 @@ use crate::units::{Angle, Distance, Length, Stop};
 const WIDTH: f64 = 12.0;
 const CYLINDER: (f64, f64) = (60.0, 60.0);
 const CONES: [(f64, f64); 2] = [(66.0, 60.0), (60.0, 64.0)];
-
-fn look(tool: Option<f64>) -> Look {
-    Look {
-        tick_width: Length::mm(0.3),
-        tool: tool.map(Length::mm),
-        numbered_tick: Length::mm(2.0),
-        plain_tick: Length::mm(1.0),
-        label_gap: Length::mm(1.2),
-        extent: Extent::Used,
-    }
-}
 
 fn lettering(tool: Option<f64>, numeral: f64) -> Lettering {
     match tool {

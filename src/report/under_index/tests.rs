@@ -42,6 +42,7 @@ fn a_position_is_said_with_as_many_digits_as_can_be_trusted() {
         words(&under(15_000.0, 4000.0, 4.0), BandUnit::Metre),
         words(&under(42_000.0, 70_000.0, 8.0), BandUnit::Foot),
         words(&under(42_000.0, inf, 100.0), BandUnit::Metre),
+        words(&under(94e6, inf, 100.0), BandUnit::Metre),
         words(&under(inf, inf, 1.4), BandUnit::Metre),
         words(&UnderIndex { evidence: Evidence::BeyondReadings, ..under(600.0, 9.0, 4.0) }, BandUnit::Metre),
         words(&UnderIndex { evidence: Evidence::Theory, widest: None, ..under(600.0, 9.0, 4.0) }, BandUnit::Metre),
@@ -55,6 +56,7 @@ fn a_position_is_said_with_as_many_digits_as_can_be_trusted() {
 15 m = 50 ft | 12 m to about 20 m at f/2 | ± 4.0 m, ± 0.31 mm on the ring; true from f/4
 about 140 ft = about 40 m | about 80 ft to about 800 ft at f/2 | ± 230 ft, ± 0.31 mm on the ring; true from f/8
 about 40 m = about 140 ft | about 20 m to about 300 m at f/2 | may be infinity, ± 0.31 mm on the ring; true at no stop
+near infinity = near infinity | about 50 m to infinity at f/2 | may be infinity, ± 0.31 mm on the ring; true at no stop
 infinity = infinity | about 50 m to infinity at f/2 | ± 0.31 mm on the ring; true wide open
 0.60 m = 1 ft 11.6 in | 0.59 m to 0.61 m at f/2 | ± 9.0 mm, ± 0.31 mm on the ring; true from f/4; beyond the readings
 0.60 m = 1 ft 11.6 in |  | ± 9.0 mm, ± 0.31 mm on the ring; true from f/4; no readings, from theory alone
