@@ -1,6 +1,7 @@
 //! `check`: what the process cannot make, with pictures, and the smallest change that it can.
 
-use super::{CheckArguments, CheckReport, Failure, failed, print, save, say, seen, with_lenses};
+use super::arguments::{CheckArguments, CheckReport};
+use super::{Failure, failed, print, save, say, seen, with_lenses};
 use crate::artwork::Strip;
 use crate::making::{self, NotMade};
 use crate::parallel;

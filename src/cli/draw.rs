@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use super::{Bits, DrawArguments, Failure, failed, save, say, with_lenses};
+use super::arguments::{Bits, DrawArguments};
+use super::{Failure, failed, save, say, with_lenses};
 use crate::artwork::Strip;
 use crate::making::{self, Format, Job, Made, MadeStrip, OnSheets};
 use crate::process::{self, Checker, Process, ProcessKind};

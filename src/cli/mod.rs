@@ -2,17 +2,20 @@
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::Parser;
 
+mod arguments;
 mod check;
 mod draw;
 #[cfg(feature = "page")]
 mod page;
 mod plan;
 mod verify;
+
+use arguments::{Arguments, Chosen, Command, Report, ReportArguments};
 
 use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
@@ -22,231 +25,7 @@ use crate::process::ProcessKind;
 use crate::report;
 use crate::set::{Faults, Set, TEMPLATE};
 use crate::sheet::{self, Paper};
-use crate::units::Length;
-use crate::write::{self, DPI, Depth, Raster};
-
-/// Focus and iris scales for re-housed lenses: from a few measured readings to true-size strips.
-#[derive(Parser)]
-#[command(name = "ringwright", version, after_help = CAUTIONS)]
-struct Arguments {
-    #[command(subcommand)]
-    command: Command,
-}
-
-const CAUTIONS: &str = "\
-Reports go to standard output, messages to standard error. Exit: 0 done, 1 the check found something, 2 bad input.
-Cautions: print on film rated for laser printers only; never put PVC vinyl into a laser cutter;
-knives slip; mark a multi-start helicoid before parting it; do not grind old glass, some is mildly
-radioactive; never look at the Sun through a lens. The application sheet that draw writes says more.";
-
-#[derive(Subcommand)]
-enum Command {
-    /// Write a commented set file to start from; never overwrites
-    New {
-        /// The file to write
-        file: PathBuf,
-    },
-    /// Say which distances to set up and how true the marks will be; later, which reading to take next
-    Plan(PlanArguments),
-    /// Report how well the laws fit the readings
-    Fit {
-        #[command(flatten)]
-        report: ReportArguments,
-        /// Also draw each lens's law and readings as SVG and PNG into this folder
-        #[arg(long, value_name = "DIR")]
-        plot: Option<PathBuf>,
-    },
-    /// List every mark: value, label, angle, arc, error
-    Marks {
-        #[command(flatten)]
-        report: ReportArguments,
-    },
-    /// Put metric and imperial marks beside each other
-    Compare {
-        #[command(flatten)]
-        report: ReportArguments,
-    },
-    /// Draw strips, discs and index marks at true size, and lay them out on sheets
-    Draw(DrawArguments),
-    /// Find what the process cannot make; exit 1 when there is something
-    Check(CheckArguments),
-    /// Judge a finished scale on the camera by its checks; exit 1 when something is to be done
-    Verify(VerifyArguments),
-    /// Open a page in the browser, on this machine only: turn the lens, type readings, see every change at once
-    #[cfg(feature = "page")]
-    Page(PageArguments),
-    /// Write a sheet with two long lines, to measure a printer's length error
-    Ruler {
-        /// The PDF file to write; never overwrites
-        #[arg(long, value_name = "FILE", default_value = "ruler.pdf")]
-        out: PathBuf,
-        /// A4, Letter, A3 or two sides like "200 mm x 250 mm"
-        #[arg(long, value_name = "PAPER", default_value = "A4")]
-        sheet: Paper,
-    },
-}
-
-#[derive(Args)]
-struct DrawArguments {
-    /// The set file
-    set: PathBuf,
-    /// The folder to write into; made if it is missing
-    #[arg(long, value_name = "DIR")]
-    out: PathBuf,
-    #[command(flatten)]
-    making: Making,
-    /// File formats, separated by commas; PDF has one page a sheet. For film svg, png and pdf unless told, else svg, dxf
-    /// and pdf
-    #[arg(long, value_enum, value_delimiter = ',')]
-    format: Vec<Picture>,
-    /// Lay everything out on this: A4, Letter, A3, mat (12 in square), "roll 300 mm" or two sides; in every format
-    #[arg(long, value_name = "PAPER")]
-    sheet: Option<Paper>,
-    /// Resolution of PNG files, 50 to 9600 dots per inch
-    #[arg(long, value_name = "N", default_value = "600", value_parser = dpi)]
-    dpi: f64,
-    /// Bits to a pixel of PNG files: 8 for grey, 1 for black and white
-    #[arg(long, value_enum, default_value = "8")]
-    bits: Bits,
-    #[command(flatten)]
-    chosen: Chosen,
-}
-
-#[derive(Args)]
-struct CheckArguments {
-    /// The set file
-    set: PathBuf,
-    #[command(flatten)]
-    making: Making,
-    /// Also draw each place that is found, in red, and beside it how it will come out, into this folder
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Text for people, JSON for programs
-    #[arg(long, value_enum, default_value = "text")]
-    format: CheckReport,
-    #[command(flatten)]
-    chosen: Chosen,
-}
-
-#[derive(Args)]
-struct Making {
-    /// How the strips are made; it decides their thickness on the ring and what is too fine
-    #[arg(long, value_enum, default_value = "film")]
-    process: Process,
-}
-
-#[derive(Args)]
-struct Chosen {
-    /// Only this lens; may be given several times
-    #[arg(long, value_name = "NAME")]
-    lens: Vec<String>,
-    /// Let the checks of the finished scale, [[lens.focus.checks]], join the readings. They belong to the scale as the readings
-    /// in the file draw it: measure again after every new strip
-    #[arg(long)]
-    with_checks: bool,
-}
-
-#[derive(Args)]
-#[command(after_long_help = verify::HOW_TO_CHECK, after_help = verify::HOW_TO_CHECK)]
-struct VerifyArguments {
-    /// The set file
-    set: PathBuf,
-    /// Only this lens; may be given several times
-    #[arg(long, value_name = "NAME")]
-    lens: Vec<String>,
-    #[command(flatten)]
-    making: Making,
-    /// Text for people, JSON and CSV for programs
-    #[arg(long, value_enum, default_value = "text")]
-    format: Report,
-}
-
-#[cfg(feature = "page")]
-#[derive(Args)]
-struct PageArguments {
-    /// The set file; every change on the page is written into it at once
-    set: PathBuf,
-    /// The port to listen on; one that is free unless told
-    #[arg(long, value_name = "N", default_value = "0", hide_default_value = true)]
-    port: u16,
-    /// Do not open a browser: the first line on standard output is the address
-    #[arg(long)]
-    no_open: bool,
-}
-
-#[derive(Args)]
-struct PlanArguments {
-    #[command(flatten)]
-    report: ReportArguments,
-    /// How many distances to plan, 1 to 20; as many as are worth it unless told
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=20))]
-    readings: Option<u8>,
-    /// How far away a target can be set up, like "6 m" or "20 ft"; the set's own room unless told
-    #[arg(long, value_name = "LENGTH", value_parser = plan::room)]
-    room: Option<Length>,
-}
-
-#[derive(Args)]
-struct ReportArguments {
-    /// The set file
-    set: PathBuf,
-    #[command(flatten)]
-    chosen: Chosen,
-    #[command(flatten)]
-    making: Making,
-    /// Text for people, JSON and CSV for programs
-    #[arg(long, value_enum, default_value = "text")]
-    format: Report,
-}
-
-#[derive(Clone, Copy, PartialEq, ValueEnum)]
-enum Report {
-    Text,
-    Json,
-    Csv,
-}
-
-#[derive(Clone, Copy, PartialEq, ValueEnum)]
-enum CheckReport {
-    Text,
-    Json,
-}
-
-#[derive(Clone, Copy, PartialEq, ValueEnum)]
-enum Picture {
-    Svg,
-    Png,
-    Pdf,
-    Dxf,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum Process {
-    /// Printed on film
-    Film,
-    /// Cut from adhesive vinyl
-    Vinyl,
-    /// Engraved into the ring
-    Engrave,
-}
-
-impl Process {
-    fn kind(self) -> ProcessKind {
-        match self {
-            Process::Film => ProcessKind::Film,
-            Process::Vinyl => ProcessKind::Vinyl,
-            Process::Engrave => ProcessKind::Engrave,
-        }
-    }
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum Bits {
-    #[value(name = "8")]
-    Eight,
-    #[value(name = "1")]
-    One,
-}
+use crate::write::{self, Depth, Raster};
 
 /// Why the program ends without having done its work.
 enum Failure {
@@ -258,17 +37,6 @@ enum Failure {
     Other(String, Option<String>),
     /// Whoever read the output has gone; no error.
     ClosedPipe,
-}
-
-impl Picture {
-    fn format(self) -> Format {
-        match self {
-            Picture::Svg => Format::Svg,
-            Picture::Png => Format::Png,
-            Picture::Pdf => Format::Pdf,
-            Picture::Dxf => Format::Dxf,
-        }
-    }
 }
 
 impl From<NotMade> for Failure {
@@ -308,12 +76,6 @@ fn plainly(error: &io::Error) -> String {
     let words = text.split(" (os error").next().unwrap_or_default();
     let mut characters = words.chars();
     characters.next().map_or(text.clone(), |first| first.to_lowercase().chain(characters).collect())
-}
-
-/// A resolution that can be rendered, so that a wrong one is refused before the first file.
-fn dpi(text: &str) -> Result<f64, String> {
-    let dpi: f64 = text.parse().map_err(|_| "a plain number is due, like 600".to_string())?;
-    if DPI.contains(&dpi) { Ok(dpi) } else { Err(format!("{} to {} dpi can be drawn", DPI.start(), DPI.end())) }
 }
 
 /// Runs the program with the process's own arguments.

@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::{Failure, PageArguments, plainly, say};
+use super::arguments::PageArguments;
+use super::{Failure, plainly, say};
 use crate::page::{self, PageError};
 
 pub(super) fn page(arguments: &PageArguments) -> Result<(), Failure> {

@@ -1,6 +1,7 @@
 //! `plan`: which distances to set up, and what each further reading would bring.
 
-use super::{Failure, PlanArguments, Report, print, with_lenses};
+use super::arguments::{PlanArguments, Report};
+use super::{Failure, print, with_lenses};
 use crate::assembly::Assembly;
 use crate::calibration::PlanError;
 use crate::report::{self, Planned};

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use super::{Chosen, Failure, Report, VerifyArguments, print, say, with_lenses};
+use super::arguments::{Chosen, Report, VerifyArguments};
+use super::{Failure, print, say, with_lenses};
 use crate::assembly;
 use crate::calibration::Verdict;
 use crate::report::{self, Verified};

@@ -1,0 +1,251 @@
+//! A ring of a lens becomes its law, its bands of marks and its doubts; a disc its scale.
+//!
+//! Takes what the set file says, and how the numerals are set; what stands beside a scale is `beside`'s.
+
+use super::{DiscScale, FocusRing, IrisRing, beside, look, thin_lens};
+use crate::artwork::{self, DiscFace};
+use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
+use crate::lettering::Lettering;
+use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
+use crate::set::{Disc, DistanceUnit, Fault, Focus, Iris, Lens, Set};
+use crate::surface::{Edge, Ring, Sense, Surface};
+use crate::units::{Distance, Length, Stop};
+
+/// What a lens is calculated with.
+pub(super) struct Bench<'a> {
+    pub(super) set: &'a Set,
+    pub(super) lens: &'a Lens,
+    pub(super) lettering: &'a Lettering,
+}
+
+impl<'a> Bench<'a> {
+    pub(super) fn width(&self, text: &str) -> Length {
+        // every character was tried when the lettering was made
+        self.lettering.width(text).unwrap_or(Length::ZERO)
+    }
+
+    /// On a cone labels stand closer at the narrower edge: gaps and widths grow by as much.
+    fn spacing(&self, surface: &Surface, index: Edge, repeat: bool) -> (Spacing, f64) {
+        let wider = 1.0 / surface.narrowing(index);
+        let mm_per_degree = surface.mm_per_degree(index);
+        let style = &self.set.style;
+        let spacing = Spacing {
+            mm_per_degree,
+            period: Length::mm(mm_per_degree * if repeat { 180.0 } else { 360.0 }),
+            smallest_gap: style.smallest_gap * wider,
+            label_gap: style.label_gap * wider,
+            tick_width: look(self.set).tick(),
+        };
+        (spacing, wider)
+    }
+
+    fn surface(&self, ring: &Ring) -> Surface {
+        Surface::new(ring, self.set.process.thickness())
+    }
+
+    /// The band on the ring, and the closest distance that it reaches.
+    pub(super) fn band(
+        &self,
+        focus: &Focus,
+        calibration: &FocusCalibration,
+        surface: &Surface,
+        unit: BandUnit,
+    ) -> (Band, Length) {
+        let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
+        let thin = thin_lens(self.lens);
+        let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
+        // beside the first unit alone: twice would be once too often
+        let first = self.lens.units.first().map(|first| band_unit(*first)) == Some(unit);
+        let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
+        self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
+    }
+
+    /// The focus scale on a disc, in one row or several.
+    pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
+        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands)).to_deg();
+        let sense = match (disc.toward_close, disc.pointer_turns) {
+            (Sense::Clockwise, false) | (Sense::Counterclockwise, true) => Sense::Clockwise,
+            (Sense::Counterclockwise, false) | (Sense::Clockwise, true) => Sense::Counterclockwise,
+        };
+        let style = &self.set.style;
+        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / 360.0 };
+        let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());
+        // labels stand closer at the innermost row than at the rim; what is no disc any more is refused at the layout
+        let inner = (disc.diameter - depth * 2.0).to_mm().max(0.05 * disc.diameter.to_mm());
+        let wider = disc.diameter.to_mm() / inner;
+        let round = std::f64::consts::PI * disc.diameter.to_mm();
+        let spacing = Spacing {
+            mm_per_degree: round / 360.0 * disc.ratio.turns(),
+            // a scale that winds inward never meets itself
+            period: Length::mm(if face.winds() { 10.0 * (1.0 + face.turns) * round } else { round }),
+            smallest_gap: style.smallest_gap * wider,
+            label_gap: style.label_gap * wider,
+            tick_width: style.tick_width,
+        };
+        let band = |unit: &DistanceUnit| {
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit)).0
+        };
+        let mut bands: Vec<Band> = disc.units.iter().map(band).collect();
+        for band in &mut bands {
+            ring.treat_doubtful(self.lens, style.doubtful, band);
+        }
+        DiscScale { disc, bands, face }
+    }
+
+    fn spaced_band(
+        &self,
+        focus: &Focus,
+        calibration: &FocusCalibration,
+        hyperfocal: &[(Stop, Length)],
+        (spacing, wider): (Spacing, f64),
+        unit: BandUnit,
+    ) -> (Band, Length) {
+        let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
+        let law = &calibration.law;
+        let reaches = |d: Distance| law.angle(d).is_some();
+        let nearest = finite().fold(f64::INFINITY, f64::min);
+        let closest = if reaches(Distance::Finite(focus.closest)) || !nearest.is_finite() {
+            focus.closest
+        } else {
+            Length::mm(nearest)
+        };
+        let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
+        let width = |text: &str| self.width(text) * wider;
+        let focal_length = self.lens.focal_length;
+        let scale = FocusScale { law, closest, farthest, focal_length, hyperfocal, spacing, width: &width };
+        (scale.band(unit), closest)
+    }
+
+    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Fault> {
+        let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
+            .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
+        let surface = self.surface(&focus.ring);
+        let mut doubts = Vec::new();
+        let mut bands = Vec::new();
+        for unit in &self.lens.units {
+            let (band, closest) = self.band(focus, &calibration, &surface, band_unit(*unit));
+            if closest != focus.closest && bands.is_empty() {
+                doubts.push(format!(
+                    "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
+                    Distance::Finite(focus.closest),
+                    Distance::Finite(closest)
+                ));
+            }
+            bands.push(band);
+        }
+        let turn = artwork::covered(&bands).to_deg();
+        if turn >= 360.0 {
+            let message = format!(
+                "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
+                Distance::Finite(focus.closest)
+            );
+            return Err(self
+                .lens
+                .place
+                .fault(message, "this lens")
+                .help("check the lead, the closest distance and the nearest readings")
+                .help("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
+        }
+        if let Some(throw) = focus.known.throw
+            && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
+            && calibration.law.angle(Distance::Infinity).is_some()
+        {
+            doubts.push(format!(
+                "by the law the ring turns {turn:.0}° from infinity to {}, the throw is {:.0}°: check both before cutting",
+                Distance::Finite(focus.closest),
+                throw.to_deg()
+            ));
+        }
+        let mm_per_degree = surface.mm_per_degree(focus.index);
+        let longest = bands.iter().flat_map(|band| &band.marks).map(|mark| self.width(&mark.label).to_mm());
+        let wider = 1.0 / surface.narrowing(focus.index);
+        let labels = longest.fold(0.0, f64::max) + self.set.style.label_gap.to_mm();
+        let needed = turn * mm_per_degree + labels * wider;
+        let repeat = focus.repeat && needed <= 180.0 * mm_per_degree;
+        if focus.repeat && !repeat {
+            doubts
+                .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
+        }
+        let tolerance = self.set.process.tolerance();
+        let (depth, left_out) = (Vec::new(), Vec::new());
+        let mut ring =
+            FocusRing { focus, calibration, bands, mm_per_degree, doubts, depth, left_out, surface, tolerance, repeat };
+        // trust is counted from the mark that the strip is laid on by, which stays
+        let mut bands = ring.bands.clone();
+        let mut told = Vec::new();
+        for band in &mut bands {
+            told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
+        }
+        ring.doubts.extend(told);
+        ring.left_out = self.without_hyperfocal(focus, &mut bands);
+        ring.bands = bands;
+        let (depth, without) = self.depth(&ring);
+        ring.left_out.extend(without);
+        ring.doubts.extend(beside::cautious(&depth));
+        Ok(FocusRing { depth, ..ring })
+    }
+
+    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {
+        let refused = |error: IrisError| self.lens.place.fault(error.to_string(), "this lens");
+        let light = iris.exposures.as_ref().map(|exposures| {
+            LightCalibration::new(LightEvidence {
+                choice: iris.law,
+                widest: self.lens.widest_stop,
+                readings: &iris.readings,
+                at_error: iris.reading_error,
+                exposures,
+                t_scale: iris.t_scale,
+                transmittance: iris.transmittance,
+            })
+        });
+        let light = light.transpose().map_err(refused)?;
+        let surface = self.surface(&iris.ring);
+        let (spacing, wider) = self.spacing(&surface, iris.index, false);
+        let t_law = light.as_ref().and_then(|light| light.t_law.as_ref());
+        let (calibration, widest, smallest, transmittance) = match t_law {
+            // the law is over T-stops already
+            Some(t_law) => {
+                let smallest =
+                    if iris.readings.is_empty() { iris.smallest_stop } else { t_law.t_stop(iris.smallest_stop) };
+                (t_law.calibration.clone(), t_law.widest, smallest, Some(1.0))
+            }
+            None => {
+                let calibration =
+                    IrisCalibration::new(iris.law, self.lens.widest_stop, &iris.readings, iris.reading_error)
+                        .map_err(refused)?;
+                let by_number = |a: &Stop, b: &Stop| a.number().total_cmp(&b.number());
+                let widest_reading = iris.readings.iter().map(|r| r.stop).min_by(by_number);
+                let reached = |stop: &Stop| calibration.law.angle(*stop).is_some();
+                let widest = self.lens.widest_stop.filter(reached).or(widest_reading).unwrap_or(iris.smallest_stop);
+                let transmittance = iris.t_scale.then(|| iris.transmittance.unwrap_or(1.0));
+                (calibration, widest, iris.smallest_stop, transmittance)
+            }
+        };
+        let width = |text: &str| self.width(text) * wider;
+        let scale = IrisScale {
+            law: &calibration.law,
+            widest,
+            smallest,
+            division: iris.division,
+            transmittance,
+            spacing,
+            width: &width,
+        };
+        let band = scale.band();
+        let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
+        if turn >= 360.0 {
+            let message = format!("the iris law needs {turn:.0}°, more than one turn");
+            return Err(self.lens.place.fault(message, "this lens").help("check the iris readings"));
+        }
+        let mm_per_degree = surface.mm_per_degree(iris.index);
+        let tolerance = self.set.process.tolerance();
+        Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
+    }
+}
+
+fn band_unit(unit: DistanceUnit) -> BandUnit {
+    match unit {
+        DistanceUnit::Metre => BandUnit::Metre,
+        DistanceUnit::Foot => BandUnit::Foot,
+    }
+}
