@@ -128,7 +128,7 @@ export class LensView {
     return this.placed?.spots ?? [];
   }
 
-  /** The reading that brings a spot to the middle of the view. */
+  /** The reading that brings a spot to the middle of the view, and by how much the ring's throw falls short of that. */
   turnToShow(number) {
     const spot = this.lens?.spots?.[number];
     const section = spot && this.section(spot.ring);
@@ -140,7 +140,7 @@ export class LensView {
     const turns = [-720, -360, 0, 360, 720].map((whole) => ring.zero_deg + ring.sense * (turned + whole));
     const beyond = (deg) => Math.max(least - deg, deg - most, 0);
     turns.sort((a, b) => beyond(a) - beyond(b));
-    return { kind: ring.kind, deg: Math.min(most, Math.max(least, turns[0])) };
+    return { kind: ring.kind, deg: Math.min(most, Math.max(least, turns[0])), short: beyond(turns[0]) };
   }
 
   section(kind) {

@@ -230,8 +230,10 @@ async function showSpot(lens, piece, spot) {
   }
   const list = spotsOf(lens);
   stages[0].setSpots(list);
-  const number = list.findIndex((one) => one.ring === piece && one.text === (spot.first ?? spot.words));
-  const to = number < 0 ? null : stages[0].view.turnToShow(number);
+  // of a scale that goes round the ring twice, the copy that this side of the camera sees
+  const same = (one) => one.ring === piece && one.text === (spot.first ?? spot.words);
+  const ways = list.map((one, i) => same(one) && stages[0].view.turnToShow(i)).filter(Boolean);
+  const [to] = ways.sort((a, b) => a.short - b.short);
   if (to) stages[0].turn(to.kind, to.deg);
   notice("spot", spot.words, [["Well seen", () => quiet("spot")]]);
 }
