@@ -49,5 +49,5 @@ fn trust_of_the_marks(bencher: divan::Bencher) {
     let ring = assembly.focus.as_ref().expect("the sample has a focus ring");
     let distances: Vec<_> = ring.bands[0].marks.iter().filter_map(|mark| assembly::mark_distance(mark.value)).collect();
     assert!(distances.len() >= 57);
-    bencher.bench(|| distances.iter().filter_map(|distance| ring.trust(assembly.lens, *distance)).count());
+    bencher.bench(|| distances.iter().filter_map(|distance| ring.budget(assembly.lens, *distance)).count());
 }

@@ -4,19 +4,19 @@
 //! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
 //! is doubtful as a sentence beside the result. No files are written here.
 
-mod bench;
-mod beside;
+mod budget;
 mod checks;
+mod depth_marks;
 mod ride;
-mod trust;
+mod rings;
 mod turning;
 mod under_index;
 
-use bench::Bench;
-pub use beside::{Depth, hyperfocal_marks};
+pub use budget::{Budget, SMALLEST_STOP, Uncertainty, next_third};
 pub use checks::{JudgedScale, WithChecks, with_checks};
+pub use depth_marks::{Depth, hyperfocal_marks};
 pub use ride::Ride;
-pub use trust::{Parts, SMALLEST_STOP, Trust, next_third};
+use rings::RingBuilder;
 pub use turning::{NumberedMark, Shape, TurningRing};
 pub use under_index::{Evidence, StopUnderIndex, UnderIndex};
 
@@ -97,7 +97,7 @@ pub struct FocusRing<'a> {
     /// mm along the strip to a degree of the ring.
     pub mm_per_degree: f64,
     /// What a user should look at, beyond the calibration's own doubts.
-    pub doubts: Vec<String>,
+    pub warnings: Vec<String>,
     /// Marks of depth of field beside the index, from the nearest pair on.
     pub depth: Vec<Depth>,
     /// What was asked for beside the scale and has no room, one sentence each.
@@ -160,12 +160,12 @@ impl<'a> Assembly<'a> {
     /// # Errors
     /// When no law can be had, or the scale does not fit the ring.
     pub fn new(set: &'a Set, lens: &'a Lens, lettering: &'a Lettering) -> Result<Self, Faults> {
-        let bench = Bench { set, lens, lettering };
-        let focus = lens.focus.as_ref().map(|focus| bench.focus(focus)).transpose();
-        let iris = lens.iris.as_ref().map(|iris| bench.iris(iris)).transpose();
+        let rings = RingBuilder { set, lens, lettering };
+        let focus = lens.focus.as_ref().map(|focus| rings.focus(focus)).transpose();
+        let iris = lens.iris.as_ref().map(|iris| rings.iris(iris)).transpose();
         match (focus, iris) {
             (Ok(focus), Ok(iris)) => {
-                let disc = lens.disc.as_ref().zip(focus.as_ref()).map(|(disc, ring)| bench.disc(disc, ring));
+                let disc = lens.disc.as_ref().zip(focus.as_ref()).map(|(disc, ring)| rings.disc(disc, ring));
                 Ok(Assembly { lens, focus, iris, disc, set, lettering })
             }
             (focus, iris) => {
@@ -261,8 +261,8 @@ impl<'a> Assembly<'a> {
     /// The focus marks of `unit`, whether or not the set asks for them.
     pub fn focus_band(&self, unit: BandUnit) -> Option<Band> {
         let ring = self.focus.as_ref()?;
-        let bench = Bench { set: self.set, lens: self.lens, lettering: self.lettering };
-        Some(bench.band(ring.focus, &ring.calibration, &ring.surface, unit).0)
+        let rings = RingBuilder { set: self.set, lens: self.lens, lettering: self.lettering };
+        Some(rings.band(ring.focus, &ring.calibration, &ring.surface, unit).0)
     }
 }
 

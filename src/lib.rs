@@ -35,26 +35,26 @@
 //! Each module imports only from those above it:
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
 //! [`artwork`] (pure data and choices), [`process`] (what can be made), [`sheet`] (strips on pages),
-//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`remedy`]
-//! (what a process needs changed), [`report`], [`making`] (the files), `page` (the
+//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`suggestion`]
+//! (what a process needs changed), [`report`], [`export`] (the files), `page` (the
 //! workbench in a browser), [`cli`].
 
 pub mod artwork;
 pub mod assembly;
 pub mod calibration;
 pub mod cli;
+pub mod export;
 pub mod lettering;
-pub mod making;
 pub mod optics;
 #[cfg(feature = "page")]
 pub mod page;
 pub mod process;
 pub mod region;
-pub mod remedy;
 pub mod report;
 pub mod scale;
 pub mod set;
 pub mod sheet;
+pub mod suggestion;
 pub mod surface;
 pub mod units;
 pub mod write;

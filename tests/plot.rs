@@ -161,7 +161,7 @@ fn every_reading_and_its_error_stand_at_their_place() {
             close(dot.bounds.center().x, at, 0.001, "dot along");
             let zero = 0.5 * (MISS.0 + MISS.1);
             close(dot.bounds.center().y, zero - r.error.to_deg() * scale, 0.001, "dot");
-            let hollow = ring.calibration.odd == Some(i);
+            let hollow = ring.calibration.outlier == Some(i);
             assert_eq!(dot.path.winding(dot.bounds.center()) == 0, hollow);
             // the upper panel: ring error upright, tape error along 1/D
             let upper: Vec<&&Shown> = of.iter().filter(|s| s.bounds.y1 < TRUST.0).collect();
@@ -210,7 +210,7 @@ fn bars_of_marks_are_four_standard_errors_long_and_heavy_where_they_leave_the_ba
         }
         for bar in bars {
             let distance = if bar.value.is_finite() { Distance::mm(bar.value) } else { Distance::Infinity };
-            let sigma = ring.trust(assembly.lens, distance).unwrap().sigma.to_deg();
+            let sigma = ring.budget(assembly.lens, distance).unwrap().sigma.to_deg();
             let scale = scale(&shown, panel, ring.mm_per_degree, bar.bounds.height() / (4.0 * sigma));
             close(bar.bounds.height(), 4.0 * sigma * scale, 0.002, "bar");
             close(bar.bounds.center().x, x(bar.value), 0.001, "bar along");
@@ -241,7 +241,7 @@ fn the_hatched_band_is_the_depth_of_field_of_a_thin_lens() {
             return;
         }
         let bar = shown.iter().find(|s| s.unit == "m" && s.value == 450.0 && s.bounds.y0 > TRUST.0).unwrap();
-        let sigma = ring.trust(assembly.lens, Distance::mm(450.0)).unwrap().sigma.to_deg();
+        let sigma = ring.budget(assembly.lens, Distance::mm(450.0)).unwrap().sigma.to_deg();
         let scale = scale(&shown, TRUST, ring.mm_per_degree, bar.bounds.height() / (4.0 * sigma));
         let zero = 0.5 * (TRUST.0 + TRUST.1);
         // the hatching comes first, its edges after it

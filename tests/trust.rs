@@ -47,7 +47,7 @@ fn with_ring<T>(text: &str, look: impl FnOnce(&Assembly, &FocusRing) -> T) -> T 
 #[test]
 fn a_printer_that_was_measured_is_trusted_more() {
     let at = |more: &str| {
-        with_ring(&set("", more), |assembly, ring| ring.trust(assembly.lens, Distance::mm(600.0)).unwrap())
+        with_ring(&set("", more), |assembly, ring| ring.budget(assembly.lens, Distance::mm(600.0)).unwrap())
     };
     let guessed = at("");
     let measured = at("[process.film]\nruler_long = \"239.2 mm\"\nruler_short = \"180.4 mm\"");
@@ -66,7 +66,7 @@ fn two_standard_errors_stay_inside_the_depth_of_field_at_the_stop_that_is_named_
         let mut looked_at = 0;
         for mark in &ring.bands[0].marks {
             let distance = assembly::mark_distance(mark.value).unwrap();
-            let trust = ring.trust(lens, distance).unwrap();
+            let trust = ring.budget(lens, distance).unwrap();
             let (Some(stop), Some(_)) = (trust.sharp_from, distance.to_mm()) else { continue };
             let thin = assembly::thin_lens(lens);
             let law = &ring.calibration.law;
@@ -94,7 +94,8 @@ fn two_standard_errors_stay_inside_the_depth_of_field_at_the_stop_that_is_named_
 
 #[test]
 fn doubtful_marks_are_shortened_or_left_out_and_the_ends_always_stay() {
-    let marks = |style: &str| with_ring(&set(style, ""), |_, ring| (ring.bands[0].marks.clone(), ring.doubts.clone()));
+    let marks =
+        |style: &str| with_ring(&set(style, ""), |_, ring| (ring.bands[0].marks.clone(), ring.warnings.clone()));
     let (drawn, _) = marks("");
     assert!(drawn.iter().all(|mark| !mark.short));
     let (short, told) = marks("doubtful = \"short\"");
@@ -122,7 +123,7 @@ fn play_joins_the_error_of_every_mark() {
     with_ring(&text, |assembly, ring| {
         let play = ring.calibration.play.unwrap();
         assert_close(play.value.to_deg(), 1.4, 0.05);
-        let trust = ring.trust(assembly.lens, Distance::mm(1000.0)).unwrap();
+        let trust = ring.budget(assembly.lens, Distance::mm(1000.0)).unwrap();
         assert_close(trust.parts.play.to_deg(), 0.7, 0.05);
     });
 }

@@ -1,7 +1,7 @@
 //! What stands under the index at any position of a ring, between marks as well: a distance or a stop, and how far it
 //! can be trusted.
 
-use super::{FocusRing, IrisRing, Trust, thin_lens};
+use super::{FocusRing, IrisRing, Uncertainty, thin_lens};
 use crate::calibration::TLaw;
 use crate::optics::DepthOfField;
 use crate::set::Lens;
@@ -19,7 +19,7 @@ pub struct UnderIndex {
     /// What looks sharp at that stop.
     pub sharp: Option<DepthOfField>,
     /// How far a mark here could be trusted.
-    pub trust: Trust,
+    pub budget: Uncertainty,
     /// What it rests on.
     pub evidence: Evidence,
 }
@@ -76,7 +76,7 @@ impl FocusRing<'_> {
             distance,
             widest: lens.widest_stop,
             sharp: lens.widest_stop.and_then(sharp),
-            trust: self.trust(lens, distance)?,
+            budget: self.budget(lens, distance)?,
             evidence: self.evidence(at),
         })
     }
@@ -90,8 +90,8 @@ impl FocusRing<'_> {
         // where the readings' distances lie by the law, not where they were read: on that the law need not pass
         let read = residuals.iter().filter_map(|residual| law.angle(residual.subject)).map(Angle::to_deg);
         let (from, to) = read.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)));
-        let beside = self.focus.reading_error.at.to_deg();
-        if at.to_deg() >= from - beside && at.to_deg() <= to + beside {
+        let depth_marks = self.focus.reading_error.at.to_deg();
+        if at.to_deg() >= from - depth_marks && at.to_deg() <= to + depth_marks {
             Evidence::BetweenReadings
         } else {
             Evidence::BeyondReadings

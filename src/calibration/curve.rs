@@ -13,7 +13,7 @@
 //! Source: C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, MIT Press 2006, eqs. 2.25, 2.41,
 //! 2.42 and 4.17 (from memory); checked against the library scikit-learn.
 
-use super::doubt::CalibrationError;
+use super::warning::CalibrationError;
 use super::{Known, Reading};
 use crate::optics::CurveLaw;
 use crate::units::{Angle, Distance, Length};
@@ -41,7 +41,7 @@ struct Joint {
 }
 
 /// u, angle and standard error in degrees.
-type Row = Vec<(f64, f64, f64)>;
+type Weights = Vec<(f64, f64, f64)>;
 
 /// More joints than these are joined further with their neighbours: the work grows with the third power.
 const MOST_JOINTS: usize = 64;
@@ -82,7 +82,7 @@ fn through(
     known: &Known,
     readings: &[Reading],
     at: fn(&Mixture, f64) -> (f64, f64),
-) -> Result<(CurveLaw, Vec<Joint>, Row), CalibrationError> {
+) -> Result<(CurveLaw, Vec<Joint>, Weights), CalibrationError> {
     let offset = offset(known, readings);
     let joints = joined(offset, readings);
     let too_few = CalibrationError::TooFewForCurve { have: joints.len() };
@@ -90,7 +90,7 @@ fn through(
         return Err(too_few);
     }
     let mixture = Mixture::through(&joints).ok_or(too_few.clone())?;
-    let mut row = Row::new();
+    let mut row = Weights::new();
     for pair in joints.windows(2) {
         for i in 0..BETWEEN {
             let u = pair[0].u + (pair[1].u - pair[0].u) * i as f64 / BETWEEN as f64;

@@ -1,6 +1,6 @@
 //! What a calibration decides and says, case by case.
 
-use super::{CalibrationError, Doubt, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError};
+use super::{CalibrationError, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError, Warning};
 use crate::check::assert_close;
 use crate::optics::{FocusLaw, TravelLaw};
 use crate::units::{Angle, Distance, Length};
@@ -40,7 +40,7 @@ fn calibrate(known: &Known, readings: &[Reading]) -> FocusCalibration {
 }
 
 fn said(calibration: &FocusCalibration) -> String {
-    calibration.doubts.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    calibration.warnings.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -105,7 +105,7 @@ fn the_odd_reading_is_named_and_the_priors_are_kept() {
     let mut readings = readings(&[f64::INFINITY, 5000.0, 2500.0, 1200.0, 900.0, 700.0, 600.0]);
     readings[3].at = Angle::deg(readings[3].at.to_deg() + 4.1);
     let fit = calibrate(&known(), &readings);
-    assert_eq!(fit.odd, Some(3));
+    assert_eq!(fit.outlier, Some(3));
     assert!(!fit.effective);
     insta::assert_snapshot!(said(&fit), @"reading 4, 1.2 m at 54.5°, is 4.1° off the others and was set aside: the marks rest on the other 6; take it again, or delete it if it was misread");
 }
@@ -117,7 +117,7 @@ fn a_wrong_lead_is_let_go_alone() {
         &readings(&[f64::INFINITY, 5000.0, 2500.0, 1200.0, 900.0, 700.0, 600.0]),
     );
     assert!(fit.effective);
-    assert!(matches!(fit.doubts[..], [Doubt::LeadLetGo { .. }]), "{:?}", fit.doubts);
+    assert!(matches!(fit.warnings[..], [Warning::LeadLetGo { .. }]), "{:?}", fit.warnings);
     assert_close(
         fit.law.angle(Distance::mm(800.0)).unwrap().to_deg(),
         truth().angle(Distance::mm(800.0)).unwrap().to_deg(),
@@ -136,7 +136,7 @@ fn an_inner_group_said_to_be_a_whole_lens_lets_everything_go() {
     let said_whole =
         Known { focal_length: Length::mm(200.0), principal_gap: None, lead: Some(Length::mm(44.0)), ..known() };
     let fit = calibrate(&said_whole, &readings);
-    assert!(fit.effective && matches!(fit.doubts[..], [Doubt::PriorsLetGo { .. }]), "{:?}", fit.doubts);
+    assert!(fit.effective && matches!(fit.warnings[..], [Warning::PriorsLetGo { .. }]), "{:?}", fit.warnings);
     assert_close(
         fit.law.angle(Distance::mm(650.0)).unwrap().to_deg(),
         inner.angle(Distance::mm(650.0)).unwrap().to_deg(),

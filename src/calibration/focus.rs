@@ -6,11 +6,11 @@
 
 use super::chi_square::exceeding;
 use super::curve::{CurveFit, interior_errors};
-use super::doubt::{CalibrationError, Doubt};
 use super::model::Model;
 use super::prior::{Prior, both_ways, common_errors, priors, without_lead};
 use super::repeats::widened;
 use super::travel::{self, TravelFit};
+use super::warning::{CalibrationError, Warning};
 use super::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
@@ -40,14 +40,14 @@ pub struct FocusCalibration {
     /// One for each reading, in the order given.
     pub residuals: Vec<Residual>,
     /// The reading that does not belong, by its place in the order given.
-    pub odd: Option<usize>,
+    pub outlier: Option<usize>,
     /// How far apart the ring stands when a distance is approached from both sides; `None` where it was not read so.
     pub play: Option<Measured>,
     /// How far toward close a checked strip is stuck beside its place; `None` without checks.
     pub placing: Option<Measured>,
     /// What a user should know.
-    pub doubts: Vec<Doubt>,
-    pub(super) trust: Trust,
+    pub warnings: Vec<Warning>,
+    pub(super) trust: ErrorModel,
 }
 
 /// A turn that was found, with its standard error.
@@ -89,7 +89,7 @@ pub struct Residual {
 
 /// What the errors of the marks come from.
 #[derive(Clone, Debug)]
-pub(super) enum Trust {
+pub(super) enum ErrorModel {
     Travel(Box<TravelFit>),
     /// With what its readings have in common, where they have.
     Curve(Box<CurveFit>, Option<Box<Model>>),
@@ -110,13 +110,13 @@ impl FocusCalibration {
         let mut calibration = Self::chosen(known, choice, &readings, error)?;
         if let Some(repeats) = repeats {
             let (found, stated) = (repeats.found, repeats.stated);
-            calibration.doubts.insert(0, Doubt::RepeatsScatter { found, stated });
+            calibration.warnings.insert(0, Warning::RepeatsScatter { found, stated });
         }
         if let Some(play) = calibration.play
             && play.is_there()
             && play.value.to_deg() < 0.0
         {
-            calibration.doubts.push(Doubt::PlayBackwards { play: play.value });
+            calibration.warnings.push(Warning::PlayBackwards { play: play.value });
         }
         Ok(calibration)
     }
@@ -127,59 +127,59 @@ impl FocusCalibration {
         readings: &[Reading],
         error: &ReadingError,
     ) -> Result<Self, CalibrationError> {
-        let bench = Bench { known, readings, error, priors: priors(known, readings, error) };
+        let fitter = FocusFitter { known, readings, error, priors: priors(known, readings, error) };
         if choice == LawChoice::Curve {
-            return bench.curve(Vec::new());
+            return fitter.curve(Vec::new());
         }
         if readings.is_empty() {
             return Self::without_readings(known, error);
         }
-        let held = bench.fit(&bench.priors);
-        let free = (readings.len() >= 4).then(|| bench.fit(&bench.zero_only())).flatten();
+        let held = fitter.fit(&fitter.priors);
+        let free = (readings.len() >= 4).then(|| fitter.fit(&fitter.zero_only())).flatten();
         let Some(held) = held else {
             return match free {
-                Some(free) => Ok(bench.finish(free, &bench.zero_only(), vec![Doubt::PriorsLetGo { chance: 0.0 }])),
-                None if choice == LawChoice::Auto && readings.len() >= 4 => bench.curve(Vec::new()),
+                Some(free) => Ok(fitter.finish(free, &fitter.zero_only(), vec![Warning::PriorsLetGo { chance: 0.0 }])),
+                None if choice == LawChoice::Auto && readings.len() >= 4 => fitter.curve(Vec::new()),
                 None => Err(CalibrationError::NoLawReaches),
             };
         };
         let Some(free) = free else {
             let chance = exceeding(held.chi_square, held.freedom);
-            let doubts = if chance < SIGNIFICANCE { vec![Doubt::PriorsKept { chance }] } else { Vec::new() };
-            return Ok(bench.finish(held, &bench.priors, doubts));
+            let warnings = if chance < SIGNIFICANCE { vec![Warning::PriorsKept { chance }] } else { Vec::new() };
+            return Ok(fitter.finish(held, &fitter.priors, warnings));
         };
-        let chance = bench.chance_of_priors(&held, &free, &bench.priors);
+        let chance = fitter.chance_of_priors(&held, &free, &fitter.priors);
         let free_chance = exceeding(free.chi_square, free.freedom);
         if free_chance >= SIGNIFICANCE {
             return Ok(if chance >= SIGNIFICANCE {
-                bench.finish(held, &bench.priors, Vec::new())
-            } else if let Some((fit, priors)) = bench.with_lead_let_go(&free) {
-                bench.finish(fit, &priors, vec![Doubt::LeadLetGo { chance }])
+                fitter.finish(held, &fitter.priors, Vec::new())
+            } else if let Some((fit, priors)) = fitter.with_lead_let_go(&free) {
+                fitter.finish(fit, &priors, vec![Warning::LeadLetGo { chance }])
             } else {
-                bench.finish(free, &bench.zero_only(), vec![Doubt::PriorsLetGo { chance }])
+                fitter.finish(free, &fitter.zero_only(), vec![Warning::PriorsLetGo { chance }])
             });
         }
         // Even free constants do not satisfy the readings: one may be odd, they may scatter, or the law may be wrong.
-        if bench.odd_reading(&bench.priors).is_some() && choice == LawChoice::Auto {
-            return Ok(bench.finish(held, &bench.priors, Vec::new()));
+        if fitter.find_outlier(&fitter.priors).is_some() && choice == LawChoice::Auto {
+            return Ok(fitter.finish(held, &fitter.priors, Vec::new()));
         }
-        let (fit, priors, doubts) = if chance >= SIGNIFICANCE {
-            (held, bench.priors.clone(), Vec::new())
+        let (fit, priors, warnings) = if chance >= SIGNIFICANCE {
+            (held, fitter.priors.clone(), Vec::new())
         } else {
-            (free, bench.zero_only(), vec![Doubt::PriorsLetGo { chance }])
+            (free, fitter.zero_only(), vec![Warning::PriorsLetGo { chance }])
         };
         if choice == LawChoice::Auto
-            && bench.odd_reading(&bench.zero_only()).is_none()
+            && fitter.find_outlier(&fitter.zero_only()).is_none()
             && let (Some(travel), Some(curve)) = (
-                bench.left_out_error(&priors),
-                interior_errors(known, &bench.plain(Some(&fit)).into_iter().map(|(_, r)| r).collect::<Vec<_>>()),
+                fitter.left_out_error(&priors),
+                interior_errors(known, &fitter.plain(Some(&fit)).into_iter().map(|(_, r)| r).collect::<Vec<_>>()),
             )
             && rms(&curve) < rms(&travel)
         {
-            let doubt = Doubt::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
-            return bench.curve(vec![doubt]);
+            let warning = Warning::CurveTaken { travel: Angle::deg(rms(&travel)), curve: Angle::deg(rms(&curve)) };
+            return fitter.curve(vec![warning]);
         }
-        Ok(bench.finish(fit, &priors, doubts))
+        Ok(fitter.finish(fit, &priors, warnings))
     }
 
     fn without_readings(known: &Known, error: &ReadingError) -> Result<Self, CalibrationError> {
@@ -191,16 +191,17 @@ impl FocusCalibration {
             _ => return Err(CalibrationError::NothingKnown),
         };
         let Some(stops) = stand_in else {
-            let bench = Bench { known, readings: &[], error, priors: priors(known, &[], error) };
-            let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
-            return Ok(bench.finish(fit, &bench.priors, vec![Doubt::TheoryOnly]));
+            let fitter = FocusFitter { known, readings: &[], error, priors: priors(known, &[], error) };
+            let fit = fitter.fit(&fitter.priors).ok_or(CalibrationError::NoLawReaches)?;
+            return Ok(fitter.finish(fit, &fitter.priors, vec![Warning::TheoryOnly]));
         };
         // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
         let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
         let readings = stops.map(|(distance, at)| Reading::taped(distance, at, rough));
-        let bench = Bench { known, readings: &readings, error: &rough, priors: priors(known, &readings, &rough) };
-        let fit = bench.fit(&bench.priors).ok_or(CalibrationError::NoLawReaches)?;
-        let mut calibration = bench.finish(fit, &bench.priors, vec![Doubt::StopsOnly]);
+        let fitter =
+            FocusFitter { known, readings: &readings, error: &rough, priors: priors(known, &readings, &rough) };
+        let fit = fitter.fit(&fitter.priors).ok_or(CalibrationError::NoLawReaches)?;
+        let mut calibration = fitter.finish(fit, &fitter.priors, vec![Warning::StopsOnly]);
         calibration.residuals.clear();
         Ok(calibration)
     }
@@ -220,8 +221,8 @@ impl FocusCalibration {
     /// `None` where the law does not reach.
     pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
         let sigma = match &self.trust {
-            Trust::Travel(fit) => fit.angle_error(distance)? * self.widening(),
-            Trust::Curve(fit, _) => fit.angle_error(distance)?,
+            ErrorModel::Travel(fit) => fit.angle_error(distance)? * self.widening(),
+            ErrorModel::Curve(fit, _) => fit.angle_error(distance)?,
         };
         Angle::try_deg(sigma)
     }
@@ -229,23 +230,23 @@ impl FocusCalibration {
     /// From the image plane to the subject of a reading that the law was not fitted to.
     pub(super) fn subject(&self, reading: &Reading) -> Option<Distance> {
         match &self.trust {
-            Trust::Travel(fit) => fit.model.subject(reading),
-            Trust::Curve(_, Some(model)) => model.subject(reading),
+            ErrorModel::Travel(fit) => fit.model.subject(reading),
+            ErrorModel::Curve(_, Some(model)) => model.subject(reading),
             // all its readings were taped from the image plane
-            Trust::Curve(_, None) => Some(reading.distance),
+            ErrorModel::Curve(_, None) => Some(reading.distance),
         }
     }
 }
 
 /// One lens on the bench: what every fit of the travel law needs.
-struct Bench<'a> {
+struct FocusFitter<'a> {
     known: &'a Known,
     readings: &'a [Reading],
     error: &'a ReadingError,
     priors: Vec<Prior>,
 }
 
-impl Bench<'_> {
+impl FocusFitter<'_> {
     fn fit(&self, priors: &[Prior]) -> Option<TravelFit> {
         travel::fit(self.known, self.readings, priors)
     }
@@ -281,7 +282,7 @@ impl Bench<'_> {
     }
 
     /// The curve through the readings.
-    fn curve(&self, mut doubts: Vec<Doubt>) -> Result<FocusCalibration, CalibrationError> {
+    fn curve(&self, mut warnings: Vec<Warning>) -> Result<FocusCalibration, CalibrationError> {
         let common =
             self.readings.iter().any(|r| r.from != Origin::ImagePlane || r.turned.is_some() || r.by == Means::Strip);
         let travel = if common { self.fit(&self.zero_only()).or_else(|| self.fit(&self.priors)) } else { None };
@@ -290,7 +291,7 @@ impl Bench<'_> {
         let fit = CurveFit::new(self.known, &readings)?;
         if !readings.iter().any(|r| r.distance.is_infinite()) {
             let farthest = readings.iter().filter_map(|r| r.distance.to_mm()).fold(0.0, f64::max);
-            doubts.push(Doubt::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
+            warnings.push(Warning::CurveWithoutInfinity { farthest: Distance::mm(farthest) });
         }
         let law = FocusLaw::Curve(fit.law.clone());
         let residual = |(i, plain): &(usize, Reading)| {
@@ -305,11 +306,11 @@ impl Bench<'_> {
             standard_errors: None,
             chi_square: 0.0,
             freedom: 0,
-            odd: None,
+            outlier: None,
             play,
             placing,
-            doubts,
-            trust: Trust::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
+            warnings,
+            trust: ErrorModel::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
         })
     }
 
@@ -347,7 +348,7 @@ impl Bench<'_> {
 
     /// The reading without which the rest agree, and how far it lies off their law. The nearest and the farthest are
     /// suspected only where a whole lens's priors stand in for them: else what looks odd may be a cam at its end.
-    fn odd_reading(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
+    fn find_outlier(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
         if self.readings.len() < 4 {
             return None;
         }
@@ -391,33 +392,33 @@ impl Bench<'_> {
     }
 
     /// `priors` are those that the fit was made with; constants are effective where some were let go.
-    fn finish(&self, fit: TravelFit, priors: &[Prior], mut doubts: Vec<Doubt>) -> FocusCalibration {
+    fn finish(&self, fit: TravelFit, priors: &[Prior], mut warnings: Vec<Warning>) -> FocusCalibration {
         let effective = priors.len() < self.priors.len();
         let mut fit = fit;
-        let mut odd = None;
+        let mut outlier = None;
         if exceeding(fit.chi_square, fit.freedom) < SIGNIFICANCE {
-            match self.odd_reading(priors) {
+            match self.find_outlier(priors) {
                 Some((i, off)) => {
-                    odd = Some(i);
+                    outlier = Some(i);
                     // one wild reading must not bend the scale: the others speak, and it is named
                     if let Some((others, _)) = self.without(i, priors, fit.model) {
                         fit = others;
                     }
                     let rest = self.readings.len() - 1;
-                    doubts.push(Doubt::OddReading { number: i + 1, reading: self.readings[i], off, rest });
+                    warnings.push(Warning::Outlier { number: i + 1, reading: self.readings[i], off, rest });
                 }
                 None if fit.freedom > 0 => {
-                    doubts.push(Doubt::Scatter { reduced_chi_square: fit.chi_square / fit.freedom as f64 });
+                    warnings.push(Warning::Scatter { reduced_chi_square: fit.chi_square / fit.freedom as f64 });
                 }
                 None => {}
             }
         }
         if effective && fit.freedom == 0 {
-            doubts.push(Doubt::NothingToCheck);
+            warnings.push(Warning::NothingToCheck);
         }
         let errors = fit.standard_errors();
         if errors[0] > 2.0 * self.error.at.to_deg().max(0.5) {
-            doubts.push(Doubt::InfinityUnsure { sigma: Angle::deg(errors[0]) });
+            warnings.push(Warning::InfinityUnsure { sigma: Angle::deg(errors[0]) });
         }
         let law = FocusLaw::Travel(fit.law());
         let model = fit.model;
@@ -431,11 +432,11 @@ impl Bench<'_> {
             standard_errors: Some(errors),
             chi_square: fit.chi_square,
             freedom: fit.freedom,
-            odd,
+            outlier,
             play,
             placing,
-            doubts,
-            trust: Trust::Travel(Box::new(fit)),
+            warnings,
+            trust: ErrorModel::Travel(Box::new(fit)),
         }
     }
 }

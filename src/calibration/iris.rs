@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::chi_square::exceeding;
-use super::light::LightTrust;
+use super::light::LightErrors;
 use super::{IrisChoice, StopReading};
 use crate::optics::{IrisLaw, IrisShape, Monotone};
 use crate::units::{Angle, Stop};
@@ -19,23 +19,23 @@ pub struct IrisCalibration {
     /// Reading minus law on the ring, in the order given.
     pub residuals: Vec<(StopReading, Angle)>,
     /// What a user should know.
-    pub doubts: Vec<IrisDoubt>,
-    trust: Trust,
+    pub warnings: Vec<IrisWarning>,
+    trust: ErrorModel,
 }
 
 #[derive(Clone, Copy, Debug)]
-enum Trust {
+enum ErrorModel {
     /// Variance of a straight line: at its middle, per unit of turn from there, and the middle.
     Line { middle: f64, at_middle: f64, per_turn: f64 },
     /// Every reading by itself.
     Readings(Angle),
     /// A law of the light.
-    Light(LightTrust),
+    Light(LightErrors),
 }
 
 /// Something a user should know about an iris calibration.
 #[derive(Clone, Debug, PartialEq)]
-pub enum IrisDoubt {
+pub enum IrisWarning {
     /// Two readings fit every law.
     TwoReadings {
         /// The law that was taken.
@@ -52,17 +52,17 @@ pub enum IrisDoubt {
     },
 }
 
-impl fmt::Display for IrisDoubt {
+impl fmt::Display for IrisWarning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            IrisDoubt::TwoReadings { taken } => write!(
+            IrisWarning::TwoReadings { taken } => write!(
                 f,
                 "two readings cannot tell how the iris closes; law \"{taken}\" was taken, a third reading near the middle would tell"
             ),
-            IrisDoubt::CurveTaken => f.write_str(
+            IrisWarning::CurveTaken => f.write_str(
                 "no mechanism fits the iris readings; a curve through them was taken, without marks beyond them",
             ),
-            IrisDoubt::Scatter { worst, stop } => write!(
+            IrisWarning::Scatter { worst, stop } => write!(
                 f,
                 "the iris law misses the reading at {stop} by {:.1}°, more than its error; read it again or try law = \"curve\"",
                 worst.to_deg()
@@ -124,7 +124,7 @@ impl IrisCalibration {
             IrisChoice::Curve => Self::curve(readings, error, Vec::new()),
             IrisChoice::Auto if have == 2 => {
                 let (mut fit, _) = shaped(IrisShape::Even)?;
-                fit.doubts = vec![IrisDoubt::TwoReadings { taken: IrisShape::Even.kind() }];
+                fit.warnings = vec![IrisWarning::TwoReadings { taken: IrisShape::Even.kind() }];
                 Ok(fit)
             }
             IrisChoice::Auto => {
@@ -137,7 +137,7 @@ impl IrisCalibration {
                 }
                 match best {
                     Some((fit, chi_square)) if exceeding(chi_square, readings.len() - 2) >= SIGNIFICANCE => Ok(fit),
-                    _ => Self::curve(readings, error, vec![IrisDoubt::CurveTaken]),
+                    _ => Self::curve(readings, error, vec![IrisWarning::CurveTaken]),
                 }
             }
         }
@@ -163,18 +163,18 @@ impl IrisCalibration {
         let residuals = residuals(&law, readings);
         let worst = residuals.iter().max_by(|a, b| a.1.to_deg().abs().total_cmp(&b.1.to_deg().abs()));
         let chi_square = residuals.iter().map(|(_, off)| (off.to_deg() / error.to_deg()).powi(2)).sum();
-        let mut doubts = Vec::new();
+        let mut warnings = Vec::new();
         if let Some((reading, off)) = worst
             && exceeding(chi_square, readings.len() - 2) < SIGNIFICANCE
         {
-            doubts.push(IrisDoubt::Scatter { worst: Angle::deg(off.to_deg().abs()), stop: reading.stop });
+            warnings.push(IrisWarning::Scatter { worst: Angle::deg(off.to_deg().abs()), stop: reading.stop });
         }
         let variance = error.to_deg().powi(2);
-        let trust = Trust::Line { middle, at_middle: variance / n, per_turn: variance / spread };
-        Ok((IrisCalibration { law, residuals, doubts, trust }, chi_square))
+        let trust = ErrorModel::Line { middle, at_middle: variance / n, per_turn: variance / spread };
+        Ok((IrisCalibration { law, residuals, warnings, trust }, chi_square))
     }
 
-    fn curve(readings: &[StopReading], error: Angle, doubts: Vec<IrisDoubt>) -> Result<Self, IrisError> {
+    fn curve(readings: &[StopReading], error: Angle, warnings: Vec<IrisWarning>) -> Result<Self, IrisError> {
         let points = joined(readings);
         if points.len() < 3 {
             return Err(IrisError::TooFew { need: 3, have: points.len() });
@@ -184,19 +184,19 @@ impl IrisCalibration {
         }
         let curve = Monotone::through(&points).ok_or(IrisError::RunsBackwards)?;
         let law = IrisLaw::Curve(curve);
-        Ok(IrisCalibration { residuals: residuals(&law, readings), law, doubts, trust: Trust::Readings(error) })
+        Ok(IrisCalibration { residuals: residuals(&law, readings), law, warnings, trust: ErrorModel::Readings(error) })
     }
 
     /// Standard error of the mark at a stop, on the ring; `None` where the law does not reach.
     pub fn angle_error(&self, stop: Stop) -> Option<Angle> {
         self.law.angle(stop)?;
         match (self.trust, &self.law) {
-            (Trust::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
+            (ErrorModel::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
                 let off = shape.turn(stop, *widest) - middle;
                 Angle::try_deg((at_middle + per_turn * off * off).sqrt())
             }
-            (Trust::Readings(error), _) => Some(error),
-            (Trust::Light(trust), law) => trust.angle_error(law, stop),
+            (ErrorModel::Readings(error), _) => Some(error),
+            (ErrorModel::Light(trust), law) => trust.angle_error(law, stop),
             _ => None,
         }
     }
@@ -208,8 +208,8 @@ impl IrisCalibration {
     }
 
     /// A law that exposures gave, over T-stops.
-    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, trust: LightTrust) -> Self {
-        IrisCalibration { law, residuals, doubts: Vec::new(), trust: Trust::Light(trust) }
+    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, trust: LightErrors) -> Self {
+        IrisCalibration { law, residuals, warnings: Vec::new(), trust: ErrorModel::Light(trust) }
     }
 }
 
@@ -272,7 +272,7 @@ mod tests {
             [reading(2.0, 0.0), reading(2.8, 3.0), reading(4.0, 25.0), reading(8.0, 30.0), reading(16.0, 60.0)];
         let fit = IrisCalibration::new(IrisChoice::Auto, None, &readings, Angle::deg(0.3)).unwrap();
         assert_eq!(fit.law.kind(), "curve");
-        assert_eq!(fit.doubts, [IrisDoubt::CurveTaken]);
+        assert_eq!(fit.warnings, [IrisWarning::CurveTaken]);
         assert_eq!(fit.law.angle(Stop::from_sixths(54)), None);
     }
 
@@ -282,7 +282,7 @@ mod tests {
             IrisCalibration::new(IrisChoice::Auto, None, &[reading(2.8, 0.0), reading(16.0, 50.0)], Angle::deg(0.5))
                 .unwrap();
         assert_close(fit.law.angle(Stop::from_sixths(30)).unwrap().to_deg(), 20.0, 1e-9);
-        assert!(matches!(fit.doubts[..], [IrisDoubt::TwoReadings { .. }]));
+        assert!(matches!(fit.warnings[..], [IrisWarning::TwoReadings { .. }]));
         // error propagation of a line through two readings: 0.5 deg at each of them
         assert_close(fit.angle_error(Stop::from_sixths(18)).unwrap().to_deg(), 0.5, 1e-9);
     }

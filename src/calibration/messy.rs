@@ -2,7 +2,7 @@
 //! old scale, and one of them wild.
 
 use super::{
-    Doubt, FocusCalibration, Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned, decisions,
+    FocusCalibration, Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned, Warning, decisions,
 };
 use crate::check::assert_close;
 use crate::optics::TravelLaw;
@@ -57,14 +57,14 @@ fn play_is_found_from_both_sides_and_the_marks_stand_in_its_middle() {
     for mm in [600.0, 800.0, 1500.0, 4000.0] {
         assert_close(off(&fit, mm), 0.0, 1e-3);
     }
-    assert_eq!(fit.doubts, []);
+    assert_eq!(fit.warnings, []);
 }
 
 #[test]
 fn without_play_none_is_found_and_the_wrong_way_round_is_told() {
     assert!(!calibrate(&both_sides(0.0)).play.unwrap().is_there());
     assert_eq!(calibrate(&DISTANCES.map(reading)).play, None);
-    let said: Vec<String> = calibrate(&both_sides(-1.4)).doubts.iter().map(ToString::to_string).collect();
+    let said: Vec<String> = calibrate(&both_sides(-1.4)).warnings.iter().map(ToString::to_string).collect();
     insta::assert_snapshot!(said.join("\n"), @"the ring seems to have 1.4° less than no play; `turned` may be the wrong way round");
 }
 
@@ -107,12 +107,12 @@ fn repeats_that_scatter_more_than_stated_widen_the_errors_and_say_so() {
         };
         DISTANCES.iter().flat_map(|mm| (0..3).map(move |i| at(i, *mm))).collect::<Vec<Reading>>()
     };
-    let (calm, wild) = (calibrate(&scattered(0.2)), calibrate(&scattered(1.0)));
-    assert_eq!(calm.doubts, []);
+    let (calm, outlier) = (calibrate(&scattered(0.2)), calibrate(&scattered(1.0)));
+    assert_eq!(calm.warnings, []);
     // standard deviation of 1, -1, 0 is 1
-    insta::assert_snapshot!(wild.doubts[0], @"repeated readings scatter by ± 1.0° where ± 0.3° was stated; the errors were widened to match, or say so in reading_error");
+    insta::assert_snapshot!(outlier.warnings[0], @"repeated readings scatter by ± 1.0° where ± 0.3° was stated; the errors were widened to match, or say so in reading_error");
     let sigma = |fit: &FocusCalibration| fit.angle_error(Distance::Infinity).unwrap().to_deg();
-    assert!(sigma(&wild) > 2.0 * sigma(&calm));
+    assert!(sigma(&outlier) > 2.0 * sigma(&calm));
 }
 
 #[test]
@@ -120,14 +120,14 @@ fn one_wild_reading_is_named_and_does_not_bend_the_scale() {
     let mut readings = DISTANCES.map(reading);
     readings[3].at = Angle::deg(readings[3].at.to_deg() + 12.0);
     let fit = calibrate(&readings);
-    assert_eq!(fit.odd, Some(3));
+    assert_eq!(fit.outlier, Some(3));
     for mm in [600.0, 800.0, 1200.0, 4000.0] {
         assert_close(off(&fit, mm), 0.0, 0.01);
     }
     // its miss is still shown, and all readings are listed
     assert_eq!(fit.residuals.len(), 7);
     assert_close(fit.residuals[3].error.to_deg(), 12.0, 0.02);
-    assert!(matches!(fit.doubts[..], [Doubt::OddReading { number: 4, rest: 6, .. }]));
+    assert!(matches!(fit.warnings[..], [Warning::Outlier { number: 4, rest: 6, .. }]));
 }
 
 #[test]
@@ -212,14 +212,14 @@ fn a_checked_strip_that_is_stuck_beside_its_place_is_told_from_a_wrong_law() {
 #[test]
 fn infinity_beside_the_stop_is_cured_by_a_shim_of_the_lenss_own_travel() {
     let fit = calibrate(&DISTANCES.map(reading));
-    let seating = fit.seating(Angle::deg(2.0), Angle::deg(0.1), known().focal_length).unwrap();
+    let infinity_offset = fit.infinity_offset(Angle::deg(2.0), Angle::deg(0.1), known().focal_length).unwrap();
     // infinity at 5 degrees, the stop at 2; a whole lens of lead 18 mm travels 18/360 mm to the degree
-    assert_close(seating.off.to_deg(), 3.0, 0.01);
-    assert_close(seating.axial.to_mm(), 3.0 * 18.0 / 360.0, 1e-3);
+    assert_close(infinity_offset.off.to_deg(), 3.0, 0.01);
+    assert_close(infinity_offset.axial.to_mm(), 3.0 * 18.0 / 360.0, 1e-3);
     // the curve knows no constants and says the same
     let curve = FocusCalibration::new(&known(), LawChoice::Curve, &DISTANCES.map(reading), &error()).unwrap();
-    let by_curve = curve.seating(Angle::deg(2.0), Angle::deg(0.1), known().focal_length).unwrap();
-    assert_close(by_curve.axial.to_mm(), seating.axial.to_mm(), 0.03);
+    let by_curve = curve.infinity_offset(Angle::deg(2.0), Angle::deg(0.1), known().focal_length).unwrap();
+    assert_close(by_curve.axial.to_mm(), infinity_offset.axial.to_mm(), 0.03);
 }
 
 #[test]
@@ -232,7 +232,7 @@ fn a_floating_lens_keeps_its_fronts_lead_and_no_focal_length() {
         .map(|distance| Reading::taped(distance, floating.angle(distance).unwrap(), error()))
         .to_vec();
     let fit = FocusCalibration::new(&known, LawChoice::Auto, &readings, &error()).unwrap();
-    assert_eq!(fit.doubts, []);
+    assert_eq!(fit.warnings, []);
     let at = Distance::mm(800.0);
     assert_close(fit.law.angle(at).unwrap().to_deg(), floating.angle(at).unwrap().to_deg(), 0.05);
     assert!(fit.effective);

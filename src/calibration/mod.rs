@@ -5,8 +5,8 @@ mod curve;
 #[cfg(test)]
 mod decisions;
 mod design;
-mod doubt;
 mod focus;
+mod infinity_offset;
 mod iris;
 mod least_squares;
 mod light;
@@ -18,24 +18,24 @@ mod plan;
 mod plan_checks;
 mod prior;
 mod repeats;
-mod seating;
 mod set_ups;
 #[cfg(test)]
 mod traced;
 mod travel;
 mod verdict;
+mod warning;
 
-pub use doubt::{CalibrationError, Doubt};
 pub use focus::{FocusCalibration, Measured, Residual};
-pub use iris::{IrisCalibration, IrisDoubt, IrisError};
+pub use infinity_offset::InfinityOffset;
+pub use iris::{IrisCalibration, IrisError, IrisWarning};
 pub use light::{
-    Exposure, ExposureUse, Exposures, LightCalibration, LightDoubt, LightEvidence, ReferenceExposure, TLaw,
+    Exposure, ExposureUse, Exposures, LightCalibration, LightEvidence, LightWarning, ReferenceExposure, TLaw,
     Transmittance, WideOpen,
 };
 pub use plan::{Gain, Next, Plan, PlanError, Planner, SetUp, Worst};
-pub use seating::Seating;
 pub use set_ups::Tape;
 pub use verdict::{Blind, Camera, Judgement, Miss, Standing, Verdict};
+pub use warning::{CalibrationError, Warning};
 
 use crate::units::{Angle, Distance, Length, Stop};
 

@@ -10,7 +10,7 @@ mod on_a_curve;
 
 use super::curve::CurveFit;
 use super::design::{Design, Possible};
-use super::focus::Trust;
+use super::focus::ErrorModel;
 use super::least_squares::inverse;
 use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
 use super::prior::{both_ways, priors};
@@ -151,8 +151,8 @@ impl Planner<'_> {
     pub fn plan(&self, count: Option<usize>) -> Result<Plan, PlanError> {
         let possible = self.possible()?;
         match &self.calibration.trust {
-            Trust::Travel(fit) => self.plan_for_law(fit, &possible, count),
-            Trust::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
+            ErrorModel::Travel(fit) => self.plan_for_law(fit, &possible, count),
+            ErrorModel::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
         }
     }
 
@@ -166,8 +166,8 @@ impl Planner<'_> {
         }
         let possible = self.possible()?;
         Ok(Some(match &self.calibration.trust {
-            Trust::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
-            Trust::Curve(fit, _) => self.next_for_curve(fit, &possible),
+            ErrorModel::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
+            ErrorModel::Curve(fit, _) => self.next_for_curve(fit, &possible),
         }))
     }
 
@@ -281,7 +281,7 @@ impl Planner<'_> {
     /// How far ahead of the image plane the tape is held, where readings told it better than the set does.
     fn ahead(&self) -> Option<f64> {
         match &self.calibration.trust {
-            Trust::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
+            ErrorModel::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
             _ => None,
         }
     }
@@ -409,7 +409,7 @@ impl Planner<'_> {
             (expected.chi_square, expected.freedom) = (0.0, 0);
         }
         let sigma = Angle::deg(variance.sqrt() * expected.widening());
-        expected.trust = Trust::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
+        expected.trust = ErrorModel::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
         let set_ups = far_to_near(chosen.0.iter().map(|i| set_ups[*i]).collect());
         let worst = Worst { distance: *marks.get(place).ok_or(PlanError::OutOfReach)?, sigma };
         let amid = self.amid(&set_ups, possible);
@@ -462,7 +462,7 @@ impl Planner<'_> {
         let (readings, _) = widened(self.readings);
         let further = |group: Vec<usize>| -> Option<(SetUp, Possible)> {
             let first = &readings[group[0]];
-            if first.by != Means::Tape || group.iter().any(|i| Some(*i) == self.calibration.odd) {
+            if first.by != Means::Tape || group.iter().any(|i| Some(*i) == self.calibration.outlier) {
                 return None;
             }
             let set_up = SetUp { repeats: 1, ..self.set_up(first.distance)? };

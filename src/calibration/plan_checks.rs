@@ -2,7 +2,7 @@
 //! spaced readings on lenses traced from published prescriptions.
 
 use super::design::{Design, Possible};
-use super::focus::Trust;
+use super::focus::ErrorModel;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
 use super::set_ups::Tape;
@@ -34,8 +34,8 @@ fn lenses() -> Vec<(Traced, FocusCalibration)> {
 
 fn travel(calibration: &FocusCalibration) -> &TravelFit {
     match &calibration.trust {
-        Trust::Travel(fit) => fit,
-        Trust::Curve(..) => panic!("a curve"),
+        ErrorModel::Travel(fit) => fit,
+        ErrorModel::Curve(..) => panic!("a curve"),
     }
 }
 

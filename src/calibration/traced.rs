@@ -427,7 +427,7 @@ fn auto_takes_the_curve_for_a_gentle_cam_once_the_readings_can_show_it() {
     let readings: Vec<Reading> =
         exact.into_iter().filter(|r| r.distance.to_mm().is_none_or(|mm| mm < 21_000.0)).collect();
     let fit = FocusCalibration::new(&lens.known(false), LawChoice::Auto, &readings, &error).unwrap();
-    assert_eq!(fit.law.kind(), "curve", "{:?} {} {}", fit.doubts, fit.chi_square, fit.freedom);
+    assert_eq!(fit.law.kind(), "curve", "{:?} {} {}", fit.warnings, fit.chi_square, fit.freedom);
     assert_eq!(outcomes(&lens, Moves::Inside).1, 0);
 }
 

@@ -68,7 +68,7 @@ pub enum Standing {
     /// Off.
     Off,
     /// Far from what the others agree on.
-    Wild,
+    Outlier,
 }
 
 /// How far the scale misses one check.
@@ -130,7 +130,7 @@ pub struct Judgement {
     /// What to do.
     pub verdict: Verdict,
     /// The check that does not belong.
-    pub wild: Option<usize>,
+    pub outlier: Option<usize>,
     /// Without this check the others agree: all rests on it.
     pub rests_on: Option<usize>,
     /// Whether the misses are more than the readings left open.
@@ -178,12 +178,12 @@ impl FocusCalibration {
 
     /// Judges what [`FocusCalibration::read_off`] gave; `None` without any.
     pub fn judge(&self, checks: &[Reading], camera: &Camera) -> Option<Judgement> {
-        let bench = Bench { scale: self, checks, camera, errors: Vec::new(), misses: Vec::new() };
-        (!checks.is_empty()).then(|| bench.filled()?.judged()).flatten()
+        let judge = Judge { scale: self, checks, camera, errors: Vec::new(), misses: Vec::new() };
+        (!checks.is_empty()).then(|| judge.filled()?.judged()).flatten()
     }
 }
 
-struct Bench<'a> {
+struct Judge<'a> {
     scale: &'a FocusCalibration,
     checks: &'a [Reading],
     camera: &'a Camera,
@@ -192,7 +192,7 @@ struct Bench<'a> {
     misses: Vec<Miss>,
 }
 
-impl Bench<'_> {
+impl Judge<'_> {
     fn filled(mut self) -> Option<Self> {
         for check in self.checks {
             let subject = self.scale.subject(check)?;
@@ -385,16 +385,16 @@ impl Bench<'_> {
     fn judged(mut self) -> Option<Judgement> {
         let mut fair: Vec<usize> = (0..self.misses.len()).collect();
         let mut common = self.common(&fair);
-        let mut wild = None;
+        let mut outlier = None;
         let mut rests_on = None;
         if common.improbable()
             && let Some((i, sigmas)) = self.disagreeing(&fair)
         {
             if fair.len() >= 4 && sigmas > WILD_SIGMAS && self.stands_out(i) {
-                wild = Some(i);
+                outlier = Some(i);
                 fair.retain(|other| *other != i);
                 common = self.common(&fair);
-                self.misses[i].standing = Standing::Wild;
+                self.misses[i].standing = Standing::Outlier;
             } else {
                 rests_on = Some(i);
             }
@@ -409,7 +409,7 @@ impl Bench<'_> {
             chi_square: common.chi_square,
             freedom: common.freedom,
             verdict: Verdict::Keep,
-            wild,
+            outlier,
             rests_on,
             refutes_readings: counted.iter().any(|i| {
                 let miss = &self.misses[*i];

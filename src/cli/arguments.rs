@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::{plan, verify};
-use crate::making::Format;
+use crate::export::Format;
 use crate::process::ProcessKind;
 use crate::sheet::Paper;
 use crate::units::Length;

@@ -3,12 +3,12 @@
 use super::arguments::{CheckArguments, CheckReport};
 use super::{Failure, failed, print, save, say, seen, with_lenses};
 use crate::artwork::Strip;
-use crate::making::{self, NotMade};
+use crate::export::{self, ExportError};
 use crate::parallel;
 use crate::process::{self, Checker, Finding, Process};
-use crate::remedy::remedy;
 use crate::report::{self, Checked};
 use crate::set::Lens;
+use crate::suggestion::suggestion;
 use crate::write::{self, Depth, Raster};
 
 pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
@@ -19,7 +19,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let mut checked = Vec::new();
         let mut laid_out_whole = true;
         let mut checker = Checker::new(&set.process);
-        let lettering = making::small_lettering()?;
+        let lettering = export::small_lettering()?;
         let mut shown: Vec<(String, Strip, Vec<Finding>)> = Vec::new();
         let raster = Raster { dpi: 600.0, depth: Depth::Colour };
         for assembly in lenses {
@@ -49,8 +49,8 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         }
         let fits = checked.iter().all(|strip| strip.unfit.is_none());
         // the sheets that draw would make, too
-        let off_sheet = match making::made(set, lenses).and_then(|made| making::on_sheets(set, &made, None)) {
-            Err(NotMade::Other(message, _)) if fits => Some(message),
+        let off_sheet = match export::made(set, lenses).and_then(|made| export::on_sheets(set, &made, None)) {
+            Err(ExportError::Other(message, _)) if fits => Some(message),
             _ => None,
         };
         // what a change of style can mend
@@ -59,20 +59,20 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let chosen = &arguments.chosen.lens;
         let wanted = |lens: &Lens| chosen.is_empty() || chosen.contains(&lens.name);
         let found: Vec<Finding> = checked.iter().flat_map(|strip| strip.findings.clone()).collect();
-        let remedy = too_fine.then(|| remedy(set, &wanted, laid_out_whole.then_some(&found), &mut checker));
+        let suggestion = too_fine.then(|| suggestion(set, &wanted, laid_out_whole.then_some(&found), &mut checker));
         if let Some(folder) = &arguments.out {
             let drawn = parallel::each(&shown, |(stem, strip, findings)| {
                 let picture = report::findings_picture(strip, &set.process, findings, &lettering);
-                seen(stem, &picture.map_err(making::unlettered)?, &raster)
+                seen(stem, &picture.map_err(export::unlettered)?, &raster)
             });
             let files = drawn.into_iter().collect::<Result<Vec<_>, _>>()?.concat();
             save(folder, &files)?;
             say(format_args!("wrote {} pictures into {}", files.len(), folder.display()));
         }
         print(&match arguments.format {
-            CheckReport::Text => report::check_text(&set.process, &checked, off_sheet.as_deref(), remedy.as_ref()),
+            CheckReport::Text => report::check_text(&set.process, &checked, off_sheet.as_deref(), suggestion.as_ref()),
             CheckReport::Json => {
-                report::check_json(&set.name, &set.process, &checked, off_sheet.as_deref(), remedy.as_ref())
+                report::check_json(&set.name, &set.process, &checked, off_sheet.as_deref(), suggestion.as_ref())
             }
         })?;
         if faulty { Err(Failure::Found) } else { Ok(()) }

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::arguments::{Bits, DrawArguments};
 use super::{Failure, failed, save, say, with_lenses};
 use crate::artwork::Strip;
-use crate::making::{self, Format, Job, Made, MadeStrip, OnSheets};
+use crate::export::{self, Finished, FinishedStrip, Format, Job, OnSheets};
 use crate::process::{self, Checker, Process, ProcessKind};
 use crate::report;
 use crate::set::Set;
@@ -21,10 +21,10 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
     let formats: Vec<Format> = arguments.format.iter().map(|picture| picture.format()).collect();
     let formats = if formats.is_empty() { Format::usual(kind) } else { formats };
     with_lenses(&arguments.set, kind, &arguments.chosen, |set, lenses, _| {
-        let process = making::as_coarse_as(set.process, arguments.dpi, &formats);
-        let made = making::made(set, lenses)?;
+        let process = export::as_coarse_as(set.process, arguments.dpi, &formats);
+        let made = export::made(set, lenses)?;
         let wanted = formats.contains(&Format::Pdf) || arguments.sheet.is_some();
-        let sheets = if wanted { making::on_sheets(set, &made, arguments.sheet)? } else { Vec::new() };
+        let sheets = if wanted { export::on_sheets(set, &made, arguments.sheet)? } else { Vec::new() };
         write::try_folder(&arguments.out).map_err(|error| failed(&arguments.out, "written into", &error))?;
         let job = Job::new(set, &made, &sheets, &formats, raster, arguments.sheet.is_some());
         let mut checker = Checker::new(&process);
@@ -66,7 +66,7 @@ fn parting_words(set: &Set) -> String {
 }
 
 /// What was made of a lens, how well it fitted, and what to look at.
-fn describe(set: &Set, lens: &Made, checker: &mut Checker) {
+fn describe(set: &Set, lens: &Finished, checker: &mut Checker) {
     let assembly = lens.assembly;
     say(&assembly.lens.name);
     let size = |ending: &str| {
@@ -84,18 +84,17 @@ fn describe(set: &Set, lens: &Made, checker: &mut Checker) {
         say(format_args!("  disc:  {:.2} turns{rows}{}", scale.face.turns, size("disc")));
     }
     if let Process::Vinyl(vinyl) = &set.process {
-        for MadeStrip { piece, bare, .. } in &lens.strips {
+        for FinishedStrip { piece, bare, .. } in &lens.strips {
             let cut = process::cut_report(bare, vinyl);
             say(format_args!("  cut:   {piece}: {}", report::cut_line(&cut, checker.smallest(bare))));
         }
     }
-    let focus = assembly
-        .focus
-        .iter()
-        .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
-    let iris = assembly.iris.iter().flat_map(|ring| ring.doubts());
-    for doubt in focus.chain(iris) {
-        say(format_args!("  look:  {doubt}"));
+    let focus = assembly.focus.iter().flat_map(|ring| {
+        ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
+    });
+    let iris = assembly.iris.iter().flat_map(|ring| ring.warnings());
+    for warning in focus.chain(iris) {
+        say(format_args!("  look:  {warning}"));
     }
     for line in report::left_out_lines(assembly) {
         say(format_args!("  note:  {line}"));
@@ -103,12 +102,12 @@ fn describe(set: &Set, lens: &Made, checker: &mut Checker) {
 }
 
 /// What the process cannot make, in one line for each strip.
-fn warn(set: &Set, made: &[Made], file: &Path, checker: &mut Checker) {
+fn warn(set: &Set, made: &[Finished], file: &Path, checker: &mut Checker) {
     let mut found = 0;
     let bare: Vec<&Strip> = made.iter().flat_map(|lens| lens.strips.iter().map(|strip| &strip.bare)).collect();
     let mut checked = checker.check_all(&bare).into_iter();
     for lens in made {
-        for (MadeStrip { piece, .. }, findings) in lens.strips.iter().zip(checked.by_ref()) {
+        for (FinishedStrip { piece, .. }, findings) in lens.strips.iter().zip(checked.by_ref()) {
             if let Some(worst) = report::worst_line(&findings) {
                 found += findings.len();
                 say(format_args!("  fine:  {}, {piece}: {worst}", lens.assembly.lens.name));

@@ -19,8 +19,8 @@ use arguments::{Arguments, Chosen, Command, Report, ReportArguments};
 
 use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
+use crate::export::{self, ExportError, Format};
 use crate::lettering::Lettering;
-use crate::making::{self, Format, NotMade};
 use crate::process::ProcessKind;
 use crate::report;
 use crate::set::{Faults, Set, TEMPLATE};
@@ -39,11 +39,11 @@ enum Failure {
     ClosedPipe,
 }
 
-impl From<NotMade> for Failure {
-    fn from(reason: NotMade) -> Self {
+impl From<ExportError> for Failure {
+    fn from(reason: ExportError) -> Self {
         match reason {
-            NotMade::Faults(faults) => Failure::Input(faults),
-            NotMade::Other(message, way_out) => Failure::Other(message, way_out),
+            ExportError::Faults(faults) => Failure::Input(faults),
+            ExportError::Other(message, way_out) => Failure::Other(message, way_out),
         }
     }
 }
@@ -139,7 +139,7 @@ fn write_new(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
 }
 
 fn ruler(file: &Path, paper: Paper) -> Result<(), Failure> {
-    let lettering = making::small_lettering()?;
+    let lettering = export::small_lettering()?;
     let drawing = sheet::ruler(paper, &lettering)
         .map_err(|error| Failure::Other(error.to_string(), Some("take A4 or Letter paper".to_string())))?;
     write_new(file, &write::pdf(&drawing.title, std::slice::from_ref(&drawing)))?;
@@ -238,7 +238,7 @@ fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
 fn seen(stem: &str, drawing: &Drawing, raster: &Raster) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let file = |format: Format| {
         let name = format!("{stem}.{}", format.ending());
-        let bytes = making::picture(&name, drawing, format, raster)?;
+        let bytes = export::picture(&name, drawing, format, raster)?;
         Ok((name, bytes))
     };
     [Format::Png, Format::Svg].into_iter().map(file).collect()

@@ -228,24 +228,24 @@ impl Outlines {
         Ok(ink)
     }
 
-    fn piece(&self, face: &OpenFace, character: char) -> Result<Piece, LetteringError> {
+    fn piece(&self, face: &OpenFace, character: char) -> Result<Part, LetteringError> {
         let missing = |character| LetteringError::MissingGlyph { face: face.name().into(), character };
         if let Some(glyph) = face.glyph(character) {
             let (outline, advance) = (face.outline(glyph, character)?, face.advance(glyph));
-            return Ok(Piece { glyph: Some(glyph), outline, advance });
+            return Ok(Part { glyph: Some(glyph), outline, advance });
         }
         if character == ' ' {
             let advance = WORD_SPACE * self.measures.digit_height;
-            return Ok(Piece { glyph: None, outline: BezPath::new(), advance });
+            return Ok(Part { glyph: None, outline: BezPath::new(), advance });
         }
         let digit = |digit| face.outline(face.glyph(digit).ok_or_else(|| missing(digit))?, digit);
         let sign = signs::draw(character, &self.measures, digit)?.ok_or_else(|| missing(character))?;
-        Ok(Piece { glyph: None, outline: sign.outline, advance: sign.advance })
+        Ok(Part { glyph: None, outline: sign.outline, advance: sign.advance })
     }
 }
 
 /// One character's ink in font units, y up.
-struct Piece {
+struct Part {
     /// `None` for what the face does not have: it is not kerned.
     glyph: Option<Glyph>,
     outline: BezPath,

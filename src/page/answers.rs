@@ -171,7 +171,7 @@ impl<'v> Shown<'v> {
             "unfit": unfit,
             "fit": assembly.focus.as_ref().map(|ring| fit_json(assembly, ring)),
             "iris": assembly.iris.as_ref().map(report::iris_line),
-            "doubts": doubts(assembly),
+            "doubts": warnings(assembly),
             "notes": report::left_out_lines(assembly),
             "numerals": {
                 "height_mm": rounded(height.to_mm()),
@@ -286,19 +286,18 @@ fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {
             json!({
                 "number": residual.number,
                 "words": report::residual_words(ring, residual),
-                "odd": calibration.odd.map(|odd| odd + 1) == Some(residual.number),
+                "odd": calibration.outlier.map(|outlier| outlier + 1) == Some(residual.number),
             })
         })
         .collect();
     json!({ "line": report::fit_line(ring), "lines": report::trust_lines(assembly, ring), "rows": rows })
 }
 
-fn doubts(assembly: &Assembly) -> Vec<String> {
-    let focus = assembly
-        .focus
-        .iter()
-        .flat_map(|ring| ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()));
-    let iris = assembly.iris.iter().flat_map(|ring| ring.doubts());
+fn warnings(assembly: &Assembly) -> Vec<String> {
+    let focus = assembly.focus.iter().flat_map(|ring| {
+        ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
+    });
+    let iris = assembly.iris.iter().flat_map(|ring| ring.warnings());
     focus.chain(iris).collect()
 }
 
@@ -316,7 +315,7 @@ fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> 
         "value": words.distance,
         "also": (words.other != words.distance).then_some(words.other),
         "depth": words.sharp,
-        "trust": words.trust,
+        "trust": words.budget,
         "doubtful": is_true == Some(false),
     })
 }

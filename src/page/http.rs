@@ -22,7 +22,7 @@ use super::answers::{Stand, View};
 use super::edits::one_edit;
 use super::fields::{FIELDS, Sort};
 use super::open_set::Refused;
-use super::worker::{Deed, Question, Reply, Unanswered, Worker};
+use super::worker::{Command, Question, Reply, Unanswered, Worker};
 use super::{assets, slow};
 use crate::process::ProcessKind;
 use crate::set::edit::Edit;
@@ -90,7 +90,7 @@ pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
         .route("/redo", post(redo))
         .route("/settle", post(settle))
         .route("/check", get(slow::check))
-        .route("/remedy", get(slow::remedy))
+        .route("/suggestion", get(slow::suggestion))
         .route("/sheets", get(slow::sheets))
         .route("/files", get(slow::files))
         .route("/files/{name}", get(slow::file))
@@ -363,8 +363,8 @@ async fn edit(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Re
                 return refusal(StatusCode::UNPROCESSABLE_ENTITY, &words, Some("make them in several steps"));
             }
             let text = |key: &str| asked.body[key].as_str().unwrap_or_default().chars().take(LONGEST_NAME).collect();
-            let deed = Deed::Edit { base: asked.base, edits, what: text("what"), mark: text("mark") };
-            told(house.worker.act(deed, asked.view, asked.lens).await)
+            let command = Command::Edit { base: asked.base, edits, what: text("what"), mark: text("mark") };
+            told(house.worker.act(command, asked.view, asked.lens).await)
         }
         Err(words) => refusal(StatusCode::UNPROCESSABLE_ENTITY, &words, None),
     }
@@ -372,14 +372,14 @@ async fn edit(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Re
 
 async fn undo(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
     match asked(&headers, &body) {
-        Ok(asked) => told(house.worker.act(Deed::Undo(asked.base), asked.view, asked.lens).await),
+        Ok(asked) => told(house.worker.act(Command::Undo(asked.base), asked.view, asked.lens).await),
         Err(refusal) => *refusal,
     }
 }
 
 async fn redo(State(house): State<House>, headers: HeaderMap, body: Bytes) -> Response {
     match asked(&headers, &body) {
-        Ok(asked) => told(house.worker.act(Deed::Redo(asked.base), asked.view, asked.lens).await),
+        Ok(asked) => told(house.worker.act(Command::Redo(asked.base), asked.view, asked.lens).await),
         Err(refusal) => *refusal,
     }
 }
@@ -388,7 +388,7 @@ async fn settle(State(house): State<House>, headers: HeaderMap, body: Bytes) -> 
     match asked(&headers, &body) {
         Ok(asked) => {
             let Some(theirs) = asked.body["theirs"].as_bool() else { return bad("theirs is true or false") };
-            told(house.worker.act(Deed::Settle { theirs }, asked.view, asked.lens).await)
+            told(house.worker.act(Command::Settle { theirs }, asked.view, asked.lens).await)
         }
         Err(refusal) => *refusal,
     }

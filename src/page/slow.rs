@@ -13,11 +13,11 @@ use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved
 use super::worker::Unanswered;
 use crate::artwork::Strip;
 use crate::assembly::{self, Assembly};
-use crate::making::{self, Format, Job, NotMade};
+use crate::export::{self, ExportError, Format, Job};
 use crate::process::{Checker, Finding, ProcessKind};
-use crate::remedy::{Remedy, remedy as find_remedy};
 use crate::report;
 use crate::set::{Faults, Set};
+use crate::suggestion::{Suggestion, suggestion as find_suggestion};
 use crate::write::{self, Depth, Raster};
 
 /// The resolution of pictures in dots per inch, that of `draw` unless told.
@@ -27,13 +27,13 @@ const DPI: f64 = 600.0;
 async fn run<T: Send + 'static>(
     house: &House,
     kind: ProcessKind,
-    question: impl FnOnce(&Set, PathBuf) -> Result<T, NotMade> + Send + 'static,
+    question: impl FnOnce(&Set, PathBuf) -> Result<T, ExportError> + Send + 'static,
 ) -> Result<T, Box<Response>> {
     let Ok(_turn) = Arc::clone(&house.slow).acquire_owned().await else { return Err(Box::new(busy())) };
     let snapshot = house.worker.snapshot().await.map_err(|why| Box::new(unanswered(&why)))?;
     let answered = tokio::task::spawn_blocking(move || match snapshot.set {
         Ok(set) => question(&set.made_by(kind), snapshot.path),
-        Err(faults) => Err(NotMade::Faults(faults)),
+        Err(faults) => Err(ExportError::Faults(faults)),
     });
     match answered.await {
         Ok(Ok(value)) => Ok(value),
@@ -42,19 +42,19 @@ async fn run<T: Send + 'static>(
     }
 }
 
-fn not_made(reason: &NotMade) -> Response {
+fn not_made(reason: &ExportError) -> Response {
     match reason {
-        NotMade::Faults(faults) => refusal(
+        ExportError::Faults(faults) => refusal(
             StatusCode::UNPROCESSABLE_ENTITY,
             &faults_words(faults).join("; "),
             Some("mend what is listed above"),
         ),
-        NotMade::Other(words, way_out) => refusal(StatusCode::UNPROCESSABLE_ENTITY, words, way_out.as_deref()),
+        ExportError::Other(words, way_out) => refusal(StatusCode::UNPROCESSABLE_ENTITY, words, way_out.as_deref()),
     }
 }
 
 /// Every lens assembled, and handed on.
-fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, NotMade>) -> Result<T, NotMade> {
+fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, ExportError>) -> Result<T, ExportError> {
     let lettering = assembly::lettering(set)?;
     let (mut lenses, mut faults) = (Vec::new(), Vec::new());
     for lens in &set.lenses {
@@ -70,10 +70,10 @@ fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, Not
 }
 
 /// Every file, with and without sheets of their own: what the command writes with all formats.
-fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, NotMade>) -> Result<T, NotMade> {
+fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, ExportError>) -> Result<T, ExportError> {
     with_lenses(set, |lenses| {
-        let made = making::made(set, lenses)?;
-        let sheets = making::on_sheets(set, &made, None)?;
+        let made = export::made(set, lenses)?;
+        let sheets = export::on_sheets(set, &made, None)?;
         let raster = Raster { dpi: DPI, depth: Depth::Grey8 };
         use_it(&Job::new(set, &made, &sheets, &Format::ALL, raster, false))
     })
@@ -131,21 +131,21 @@ fn finding_json(strip: &Strip, finding: &Finding) -> Value {
 }
 
 /// The smallest change with which everything can be made.
-pub(super) async fn remedy(State(house): State<House>, Query(named): Query<Named>) -> Response {
+pub(super) async fn suggestion(State(house): State<House>, Query(named): Query<Named>) -> Response {
     let kind = match process(&named) {
         Ok(kind) => kind,
         Err(refusal) => return *refusal,
     };
     let found = run(&house, kind, |set, _| {
         let mut checker = Checker::new(&set.process);
-        Ok(match find_remedy(set, &|_| true, None, &mut checker) {
-            Remedy::Change(lines) => {
+        Ok(match find_suggestion(set, &|_| true, None, &mut checker) {
+            Suggestion::Change(lines) => {
                 json!({ "lines": lines, "edits": lines.iter().filter_map(|line| as_edit(line)).collect::<Vec<_>>() })
             }
-            Remedy::Nothing(Some(width)) => {
+            Suggestion::Nothing(Some(width)) => {
                 json!({ "nothing": format!("no change of style is enough; a face {} mm wide would carry it", width.to_mm()) })
             }
-            Remedy::Nothing(None) => json!({ "nothing": "no change of style is enough" }),
+            Suggestion::Nothing(None) => json!({ "nothing": "no change of style is enough" }),
         })
     });
     or_refusal(found.await)
@@ -167,8 +167,8 @@ pub(super) async fn sheets(State(house): State<House>, Query(named): Query<Named
     };
     let laid = run(&house, kind, |set, _| {
         with_lenses(set, |lenses| {
-            let made = making::made(set, lenses)?;
-            let sheets = making::on_sheets(set, &made, None)?;
+            let made = export::made(set, lenses)?;
+            let sheets = export::on_sheets(set, &made, None)?;
             let pages = sheets.iter().flat_map(|on| on.laid.sheets.iter().map(move |sheet| (on, sheet)));
             let pages: Vec<Value> = pages
                 .map(|(on, sheet)| {

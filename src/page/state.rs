@@ -9,7 +9,7 @@ use super::answers::unit_sign;
 use super::fields::FIELDS;
 use super::open_set::{Elsewhere, OpenSet};
 use crate::process::ProcessKind;
-use crate::set::edit::{Outline, Row};
+use crate::set::edit::{Outline, ReadingRow};
 use crate::set::{Fault, Faults, RingKind, Set, Style};
 use crate::units::Length;
 
@@ -68,7 +68,7 @@ fn insert(values: &mut Map<String, Value>, outline: &Outline, place: String) {
     }
 }
 
-fn row_json(row: &Row) -> Value {
+fn row_json(row: &ReadingRow) -> Value {
     let cells: Map<String, Value> = row.cells.iter().map(|(key, text, _)| (key.clone(), json!(text))).collect();
     json!({ "cells": cells, "file": row.file })
 }

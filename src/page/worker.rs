@@ -35,7 +35,7 @@ pub(super) enum Question {
 }
 
 /// What can be done to the set.
-pub(super) enum Deed {
+pub(super) enum Command {
     Edit {
         base: u64,
         edits: Vec<Edit>,
@@ -67,7 +67,7 @@ pub(super) struct Snapshot {
 enum Job {
     Ask(Question, oneshot::Sender<Reply>),
     /// What to do, and which lens is looked at while it is done.
-    Do(Deed, View, Option<usize>, oneshot::Sender<Reply>),
+    Do(Command, View, Option<usize>, oneshot::Sender<Reply>),
     Snapshot(oneshot::Sender<Snapshot>),
     Look,
 }
@@ -108,9 +108,9 @@ impl Worker {
         answer.await.map_err(|_| Unanswered::Lost)
     }
 
-    pub(super) async fn act(&self, deed: Deed, view: View, lens: Option<usize>) -> Result<Reply, Unanswered> {
+    pub(super) async fn act(&self, command: Command, view: View, lens: Option<usize>) -> Result<Reply, Unanswered> {
         let (reply, answer) = oneshot::channel();
-        self.send(Job::Do(deed, view, lens, reply))?;
+        self.send(Job::Do(command, view, lens, reply))?;
         answer.await.map_err(|_| Unanswered::Lost)
     }
 
@@ -191,13 +191,13 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                         break;
                     }
                 }
-                Job::Do(deed, view, lens, reply) => {
+                Job::Do(command, view, lens, reply) => {
                     let before = open.version();
-                    let done = match deed {
-                        Deed::Edit { base, edits, what, mark } => open.edit(base, &edits, &what, &mark),
-                        Deed::Undo(base) => open.undo(base),
-                        Deed::Redo(base) => open.redo(base),
-                        Deed::Settle { theirs } => {
+                    let done = match command {
+                        Command::Edit { base, edits, what, mark } => open.edit(base, &edits, &what, &mark),
+                        Command::Undo(base) => open.undo(base),
+                        Command::Redo(base) => open.redo(base),
+                        Command::Settle { theirs } => {
                             open.settle(theirs);
                             Ok(())
                         }

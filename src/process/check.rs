@@ -78,7 +78,7 @@ pub struct Finding {
 }
 
 /// One connected piece of a mark on its drawing.
-struct Piece {
+struct CheckedShape {
     named: Named,
     /// Whether it is a numeral or a unit sign.
     lettering: bool,
@@ -145,7 +145,7 @@ impl<'a> Checker<'a> {
                 if mask {
                     findings.extend(loose(&region, &named, lettering));
                 }
-                pieces.push(Piece { named: named.clone(), lettering, region });
+                pieces.push(CheckedShape { named: named.clone(), lettering, region });
             }
         }
         findings.extend(neighbours(&pieces, limits.gap));
@@ -349,7 +349,7 @@ fn named(tag: Option<&MarkTag>, lettering: bool) -> Named {
 }
 
 /// Pairs of shapes nearer to each other than `gap`.
-fn neighbours(pieces: &[Piece], gap: Length) -> Vec<Finding> {
+fn neighbours(pieces: &[CheckedShape], gap: Length) -> Vec<Finding> {
     let regions: Vec<Region> = pieces.iter().map(|piece| piece.region.clone()).collect();
     let pairs = features::near(&regions, gap);
     let finding = |pair: features::Near| {
@@ -376,7 +376,7 @@ mod tests {
     #[test]
     fn a_mark_whose_own_pieces_are_too_near_is_named_once() {
         let named = |words: &str| Named { words: words.into(), angle: None };
-        let piece = |words: &str, x: f64| Piece {
+        let piece = |words: &str, x: f64| CheckedShape {
             named: named(words),
             lettering: true,
             region: Region::rectangle(kurbo::Rect::new(x, 0.0, x + 1.0, 1.0)),

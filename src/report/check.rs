@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::{document, number};
 use crate::assembly::Assembly;
 use crate::process::{CutReport, Finding, FindingKind, Limits, Process, ProcessKind};
-use crate::remedy::Remedy;
+use crate::suggestion::Suggestion;
 use crate::units::Length;
 
 /// One strip, disc or row of plates that was checked.
@@ -151,7 +151,12 @@ fn minutes(minutes: f64) -> String {
 /// Everything that was found, for people.
 ///
 /// `off_sheet` is why what fits its rings does not fit its sheets.
-pub fn check_text(process: &Process, checked: &[Checked], off_sheet: Option<&str>, remedy: Option<&Remedy>) -> String {
+pub fn check_text(
+    process: &Process,
+    checked: &[Checked],
+    off_sheet: Option<&str>,
+    suggestion: Option<&Suggestion>,
+) -> String {
     let mut text = String::new();
     for strip in checked {
         text.push_str(&format!("{}, {}\n", strip.assembly.lens.name, strip.piece));
@@ -180,14 +185,14 @@ pub fn check_text(process: &Process, checked: &[Checked], off_sheet: Option<&str
         1 => text.push_str(&format!("One place cannot be made ({name}).\n")),
         n => text.push_str(&format!("{n} places cannot be made ({name}).\n")),
     }
-    match remedy {
+    match suggestion {
         None => {}
-        Some(Remedy::Change(lines)) => {
+        Some(Suggestion::Change(lines)) => {
             let all = if lines.len() > 1 { ", all of it together" } else { "" };
             text.push_str(&format!("The smallest change that was found to pass{all}:\n"));
             lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
         }
-        Some(Remedy::Nothing(face)) => {
+        Some(Suggestion::Nothing(face)) => {
             text.push_str("No change of style was found to pass");
             if let Some(face) = face {
                 text.push_str(&format!(": it would need a face of {:.1} mm at least", face.to_mm()));
@@ -246,7 +251,7 @@ pub fn check_json(
     process: &Process,
     checked: &[Checked],
     off_sheet: Option<&str>,
-    remedy: Option<&Remedy>,
+    suggestion: Option<&Suggestion>,
 ) -> String {
     let mut lenses: BTreeMap<usize, (String, Vec<Value>)> = BTreeMap::new();
     let mut order: Vec<&str> = Vec::new();
@@ -267,10 +272,10 @@ pub fn check_json(
     let lenses: Vec<Value> =
         lenses.into_values().map(|(name, pieces)| json!({ "name": name, "pieces": pieces })).collect();
     let passes = off_sheet.is_none() && checked.iter().all(Checked::passes);
-    let (changes, face) = match remedy {
+    let (changes, face) = match suggestion {
         None => (Value::Null, Value::Null),
-        Some(Remedy::Change(lines)) => (json!(lines), Value::Null),
-        Some(Remedy::Nothing(face)) => (json!([]), json!(face.map(|face| number(face.to_mm(), 4)))),
+        Some(Suggestion::Change(lines)) => (json!(lines), Value::Null),
+        Some(Suggestion::Nothing(face)) => (json!([]), json!(face.map(|face| number(face.to_mm(), 4)))),
     };
     let report = json!({
         "set": set,

@@ -12,7 +12,7 @@ use crate::scale::{Band, BandUnit, Mark};
 const HAIR_MM: f64 = 0.1;
 
 /// One numbered mark of either band.
-struct Row<'a> {
+struct ComparedRow<'a> {
     unit: BandUnit,
     mark: &'a Mark,
     /// Exact and spoken in the other unit; none at infinity.
@@ -32,14 +32,14 @@ impl Pair {
         Some(Pair { name: assembly.lens.name.clone(), bands })
     }
 
-    fn rows(&self) -> Vec<Row<'_>> {
+    fn rows(&self) -> Vec<ComparedRow<'_>> {
         let mut rows = Vec::new();
         for (band, other) in [(&self.bands[0], &self.bands[1]), (&self.bands[1], &self.bands[0])] {
             for mark in band.marks.iter().filter(|mark| mark.numbered()) {
                 let near = |m: &&Mark| (m.arc.to_mm() - mark.arc.to_mm()).abs() <= HAIR_MM;
                 let coincides = other.marks.iter().filter(|m| m.numbered()).find(near);
                 let mm = mark_distance(mark.value).and_then(|d| d.to_mm());
-                rows.push(Row {
+                rows.push(ComparedRow {
                     unit: band.unit,
                     mark,
                     other: mm.map(|mm| (exact(mm, other.unit), spoken(mm, other.unit))),

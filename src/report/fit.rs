@@ -2,11 +2,11 @@
 
 use serde_json::{Value, json};
 
+use super::budget::{bench_lines, trust_json, trust_lines};
 use super::light;
 use super::marks::{iris_line, law_json, residuals_json};
 use super::riding;
 use super::table::table;
-use super::trust::{bench_lines, trust_json, trust_lines};
 use super::words::{amount, metres, plain, signed};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing};
@@ -25,7 +25,10 @@ pub fn fit_line(ring: &FocusRing) -> String {
         0 => format!("{kind}, no readings"),
         n => {
             // what was set aside is told by itself
-            let belongs = calibration.residuals.iter().filter(|r| calibration.odd.map(|odd| odd + 1) != Some(r.number));
+            let belongs = calibration
+                .residuals
+                .iter()
+                .filter(|r| calibration.outlier.map(|outlier| outlier + 1) != Some(r.number));
             let worst = belongs.map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
             let read = amount(n, "reading");
             let kind = if kind == "curve along" { format!("{kind} {read}") } else { format!("{kind}, {read}") };
@@ -46,8 +49,10 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
             for line in trust_lines(assembly, ring).into_iter().chain(bench_lines(assembly, ring)) {
                 out.push_str(&format!("    {line}\n"));
             }
-            for doubt in ring.calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()) {
-                out.push_str(&format!("  ! {doubt}\n"));
+            for warning in
+                ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
+            {
+                out.push_str(&format!("  ! {warning}\n"));
             }
         }
         if let Some(ring) = &assembly.iris {
@@ -72,8 +77,8 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
             for line in riding::lines(assembly) {
                 out.push_str(&format!("    {line}\n"));
             }
-            for doubt in ring.doubts() {
-                out.push_str(&format!("  ! {doubt}\n"));
+            for warning in ring.warnings() {
+                out.push_str(&format!("  ! {warning}\n"));
             }
         }
         out.push('\n');
@@ -122,9 +127,9 @@ fn residuals(ring: &FocusRing) -> String {
         .residuals
         .iter()
         .map(|r| {
-            let odd = ring.calibration.odd.map(|odd| odd + 1) == Some(r.number);
+            let outlier = ring.calibration.outlier.map(|outlier| outlier + 1) == Some(r.number);
             vec![
-                match (odd, r.reading.by) {
+                match (outlier, r.reading.by) {
                     (true, _) => format!("{} odd", r.number),
                     (false, Means::Engraving) => format!("{} engraved", r.number),
                     (false, Means::Strip) => format!("{} check", r.number),
@@ -153,8 +158,8 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
     let lens = |assembly: &Assembly| -> Value {
         let focus = assembly.focus.as_ref().map(|ring| {
             let calibration = &ring.calibration;
-            let doubts: Vec<String> =
-                calibration.doubts.iter().map(ToString::to_string).chain(ring.doubts.iter().cloned()).collect();
+            let warnings: Vec<String> =
+                calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect();
             let errors = calibration.standard_errors.map(|sigma| {
                 json!({
                     "infinity_deg": number(sigma[0], 6),
@@ -168,10 +173,10 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                 "standard_errors": errors,
                 "chi_square": number(calibration.chi_square, 6),
                 "degrees_of_freedom": calibration.freedom,
-                "odd_reading": calibration.odd.map(|i| i + 1),
+                "odd_reading": calibration.outlier.map(|i| i + 1),
                 "residuals": residuals_json(ring),
                 "trust": trust_json(assembly, ring),
-                "doubts": doubts,
+                "doubts": warnings,
             })
         });
         let iris = assembly.iris.as_ref().map(|ring| {
@@ -188,9 +193,9 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                     })
                 })
                 .collect();
-            let doubts: Vec<String> = ring.doubts().collect();
+            let warnings: Vec<String> = ring.warnings().collect();
             let mut value =
-                json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": doubts });
+                json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": warnings });
             light::add_json(ring, &mut value);
             if let Some(object) = value.as_object_mut() {
                 object.insert("riding".into(), riding::json(assembly));

@@ -2,13 +2,13 @@
 
 use serde_json::{Map, Value, json};
 
+use super::budget::{cause, parts_json, trust_lines};
 use super::depth::{depth_json, depth_text, with_hyperfocal};
 use super::table::table;
-use super::trust::{cause, parts_json, trust_lines};
 use super::words::{amount, exact, in_unit, plain, round_in_unit};
 use super::{cell, csv, document, number};
 use crate::artwork::MarkValue;
-use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Trust, mark_distance, thin_lens};
+use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Uncertainty, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
 use crate::scale::{Band, BandUnit, Mark};
 use crate::units::Distance;
@@ -75,35 +75,35 @@ fn depth(assembly: &Assembly, distance: Distance) -> Option<DepthOfField> {
     thin_lens(lens).depth_of_field(distance, lens.widest_stop?, lens.circle_of_confusion)
 }
 
-struct Row<'a> {
+struct MarkRow<'a> {
     mark: &'a Mark,
     distance: Distance,
-    trust: Option<Trust>,
+    budget: Option<Uncertainty>,
     depth: Option<DepthOfField>,
 }
 
-fn rows<'a>(assembly: &Assembly, ring: &FocusRing, band: &'a Band) -> Vec<Row<'a>> {
+fn rows<'a>(assembly: &Assembly, ring: &FocusRing, band: &'a Band) -> Vec<MarkRow<'a>> {
     let row = |mark: &'a Mark| {
         let distance = mark_distance(mark.value)?;
-        Some(Row { mark, distance, trust: ring.trust(assembly.lens, distance), depth: depth(assembly, distance) })
+        Some(MarkRow { mark, distance, budget: ring.budget(assembly.lens, distance), depth: depth(assembly, distance) })
     };
     band.marks.iter().filter_map(row).collect()
 }
 
 fn focus_band_json(assembly: &Assembly, ring: &FocusRing, band: &Band) -> Value {
-    let mark = |row: &Row| {
+    let mark = |row: &MarkRow| {
         json!({
             "label": row.mark.label,
             "numbered": row.mark.numbered(),
             "distance_mm": row.distance.to_mm().map(|mm| number(mm, 4)),
             "angle_deg": number(row.mark.angle.to_deg(), 6),
             "arc_mm": number(row.mark.arc.to_mm(), 6),
-            "sigma_deg": row.trust.map(|t| number(t.sigma.to_deg(), 6)),
-            "sigma_mm": row.trust.map(|t| number(t.arc.to_mm(), 6)),
-            "sigma_distance_mm": row.trust.and_then(|t| t.distance.to_mm()).map(|mm| number(mm, 4)),
-            "parts_deg": row.trust.map(|t| parts_json(&t.parts)),
+            "sigma_deg": row.budget.map(|t| number(t.sigma.to_deg(), 6)),
+            "sigma_mm": row.budget.map(|t| number(t.arc.to_mm(), 6)),
+            "sigma_distance_mm": row.budget.and_then(|t| t.distance.to_mm()).map(|mm| number(mm, 4)),
+            "parts_deg": row.budget.map(|t| parts_json(&t.parts)),
             "short": row.mark.short,
-            "sharp_from_stop": row.trust.and_then(|t| t.sharp_from).map(|s| number(s.number(), 6)),
+            "sharp_from_stop": row.budget.and_then(|t| t.sharp_from).map(|s| number(s.number(), 6)),
             "near_mm": row.depth.and_then(|d| d.near.to_mm()).map(|mm| number(mm, 4)),
             "far_mm": row.depth.and_then(|d| d.far.to_mm()).map(|mm| number(mm, 4)),
         })
@@ -165,7 +165,7 @@ pub fn marks_csv(lenses: &[Assembly]) -> String {
             for band in &ring.bands {
                 for row in rows(assembly, ring, band) {
                     let rest = [
-                        cell(row.trust.map(|t| number(t.sigma.to_deg(), 4))),
+                        cell(row.budget.map(|t| number(t.sigma.to_deg(), 4))),
                         cell(row.depth.map(|d| millimetres(d.near))),
                         cell(row.depth.map(|d| millimetres(d.far))),
                     ];
@@ -216,7 +216,7 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             Distance::Infinity => format!("{} to infinity", in_unit(d.near, band.unit)),
             far => format!("{} to {}", in_unit(d.near, band.unit).trim_end_matches(" m"), in_unit(far, band.unit)),
         });
-        let error = row.trust.map(|t| match t.distance {
+        let error = row.budget.map(|t| match t.distance {
             Distance::Infinity => "-".to_string(),
             Distance::Finite(half) if band.unit == BandUnit::Foot => exact(half.to_mm(), BandUnit::Foot),
             Distance::Finite(half) if half.to_mm() < 1000.0 => format!("{:.0} mm", half.to_mm()),
@@ -227,11 +227,11 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             round_in_unit(row.distance, band.unit),
             format!("{}°", plain(row.mark.angle.to_deg(), 2)),
             format!("{:.2} mm", row.mark.arc.to_mm()),
-            cell(row.trust.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
-            cell(row.trust.map(|t| cause(&t.parts).to_string())),
+            cell(row.budget.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
+            cell(row.budget.map(|t| cause(&t.parts).to_string())),
             cell(error),
             cell(wide_open),
-            cell(row.trust.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
+            cell(row.budget.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
                 Some(widest) if stop.number() <= widest.number() + 1e-9 => "wide open".to_string(),
                 _ if stop.number() > SMALLEST_STOP => "no stop".to_string(),
                 _ => format!("f/{}", stop.label()),

@@ -4,6 +4,7 @@
 //! millimetres and degrees, infinity is null. Tables show what a person would write down: metres, feet and inches.
 
 pub mod application;
+mod budget;
 mod check;
 mod compare;
 mod depth;
@@ -15,13 +16,13 @@ mod plan;
 mod plot;
 mod riding;
 mod table;
-mod trust;
 mod under_index;
 mod verify;
 mod words;
 
 use std::fmt;
 
+pub use budget::trust_lines;
 pub use check::{Checked, check_json, check_text, cut_line, finding_line, worst_line};
 pub use compare::{compare_csv, compare_json, compare_text};
 pub use findings::findings_picture;
@@ -29,7 +30,6 @@ pub use fit::{fit_csv, fit_json, fit_line, fit_text, residual_words};
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
 pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_json, plan_text};
 pub use plot::plot;
-pub use trust::trust_lines;
 pub use under_index::{UnderIndexWords, stop_under_index_words, under_index_words};
 pub use verify::{Verified, verify_csv, verify_json, verify_text};
 

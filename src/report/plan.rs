@@ -4,11 +4,11 @@ use std::fmt;
 
 use serde_json::{Value, json};
 
+use super::budget::true_from;
 use super::table::table;
-use super::trust::true_from;
 use super::words::{amount, exact, metres, plain, round_in_unit};
 use super::{csv, document, number};
-use crate::assembly::{Assembly, FocusRing, Trust, mark_distance};
+use crate::assembly::{Assembly, FocusRing, Uncertainty, mark_distance};
 use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Tape, Worst};
 use crate::scale::BandUnit;
 use crate::set::{DistanceUnit, Set};
@@ -127,9 +127,9 @@ impl Planned<'_> {
 
     /// `the worst mark, 0.65 m, will be good to ± 0.35 mm on the ring (± 8 mm in distance)`.
     fn promise(&self, ring: &FocusRing, worst: Worst, verb: &str) -> String {
-        let trust = ring.trust(self.assembly.lens, worst.distance);
+        let budget = ring.budget(self.assembly.lens, worst.distance);
         // of the readings alone, as on the ring
-        let half = trust.and_then(|t| Some(t.distance.to_mm()? * worst.sigma.to_deg() / t.sigma.to_deg().max(1e-12)));
+        let half = budget.and_then(|t| Some(t.distance.to_mm()? * worst.sigma.to_deg() / t.sigma.to_deg().max(1e-12)));
         let far = half.map(|mm| match mm {
             mm if self.tape == Tape::Feet => format!(" (± {} in distance)", exact(mm, BandUnit::Foot)),
             mm if mm < 1000.0 => format!(" (± {mm:.0} mm in distance)"),
@@ -146,9 +146,9 @@ impl Planned<'_> {
     /// From which distance or stop on the marks are true, in the words of the calibration report.
     fn truth(&self, ring: &FocusRing) -> Option<String> {
         let lens = self.assembly.lens;
-        let trust = |mark: &Distance| Some((*mark, ring.trust(lens, *mark)?));
+        let budget = |mark: &Distance| Some((*mark, ring.budget(lens, *mark)?));
         // from far to near
-        let marks: Vec<(Distance, Trust)> = self.marks.iter().rev().filter_map(trust).collect();
+        let marks: Vec<(Distance, Uncertainty)> = self.marks.iter().rev().filter_map(budget).collect();
         let unit = if self.tape == Tape::Feet { BandUnit::Foot } else { BandUnit::Metre };
         true_from(&marks, lens.widest_stop?, unit)
     }
@@ -399,11 +399,11 @@ pub fn plan_json(set: &str, planned: &[Planned]) -> String {
         let gain = |gain: &Gain| json!({ "set_up": set_up(&gain.set_up), "worst_mark": worst(gain.after) });
         let ring = one.expected();
         let mark = |distance: &Distance| {
-            let trust = ring.trust(one.assembly.lens, *distance);
+            let budget = ring.budget(one.assembly.lens, *distance);
             json!({
                 "distance_mm": millimetres(*distance),
-                "sigma_deg": trust.map(|trust| number(trust.sigma.to_deg(), 6)),
-                "sharp_from_stop": trust.and_then(|trust| trust.sharp_from).map(|stop| number(stop.number(), 6)),
+                "sigma_deg": budget.map(|budget| number(budget.sigma.to_deg(), 6)),
+                "sharp_from_stop": budget.and_then(|budget| budget.sharp_from).map(|stop| number(stop.number(), 6)),
             })
         };
         let numbers =

@@ -15,7 +15,7 @@ pub struct UnderIndexWords {
     /// What looks sharp: `1.44 m to 1.61 m at f/2`; `None` where the widest stop is not known.
     pub sharp: Option<String>,
     /// How far all this can be trusted: `± 12 mm, ± 0.31 mm on the ring; true from f/2.8`.
-    pub trust: String,
+    pub budget: String,
 }
 
 /// What is rounded to, mm: round in metres.
@@ -34,7 +34,7 @@ pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords 
         distance: said(under, under.distance, unit),
         other: said(under, under.distance, other),
         sharp: sharp(under, unit),
-        trust: trust(under, unit),
+        budget: budget(under, unit),
     }
 }
 
@@ -43,7 +43,7 @@ pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords 
 /// "about" where the error is a third of the distance and more.
 fn said(under: &UnderIndex, distance: Distance, unit: BandUnit) -> String {
     let Some(mm) = distance.to_mm() else { return "infinity".to_string() };
-    if mm > NEAR_INFINITY_MM && under.trust.distance.is_infinite() {
+    if mm > NEAR_INFINITY_MM && under.budget.distance.is_infinite() {
         return "near infinity".to_string();
     }
     let steps = if unit == BandUnit::Foot { IMPERIAL } else { METRIC };
@@ -59,7 +59,7 @@ fn said(under: &UnderIndex, distance: Distance, unit: BandUnit) -> String {
 /// Standard error of a distance that belongs to the same position: one error of the ring is one error in 1/D, so it grows
 /// with the square of the distance. `None` where it reaches infinity.
 fn error_at(under: &UnderIndex, mm: f64) -> Option<f64> {
-    Some(under.trust.distance.to_mm()? * (mm / under.distance.to_mm()?).powi(2))
+    Some(under.budget.distance.to_mm()? * (mm / under.distance.to_mm()?).powi(2))
 }
 
 fn in_steps(mm: f64, step: f64, unit: BandUnit) -> String {
@@ -102,16 +102,16 @@ fn sharp(under: &UnderIndex, unit: BandUnit) -> Option<String> {
     })
 }
 
-fn trust(under: &UnderIndex, unit: BandUnit) -> String {
-    let trust = &under.trust;
-    let on_the_ring = format!("± {:.2} mm on the ring", trust.arc.to_mm());
-    let apart = match (under.distance, trust.distance) {
+fn budget(under: &UnderIndex, unit: BandUnit) -> String {
+    let budget = &under.budget;
+    let on_the_ring = format!("± {:.2} mm on the ring", budget.arc.to_mm());
+    let apart = match (under.distance, budget.distance) {
         (Distance::Infinity, _) => on_the_ring,
         (Distance::Finite(_), Distance::Infinity) => format!("may be infinity, {on_the_ring}"),
         (Distance::Finite(_), Distance::Finite(sigma)) => format!("± {}, {on_the_ring}", short(sigma.to_mm(), unit)),
     };
     let is_wide_open = |stop: Stop| under.widest.is_some_and(|widest| stop.number() <= widest.number() * (1.0 + 1e-9));
-    let from = match trust.sharp_from {
+    let from = match budget.sharp_from {
         Some(stop) if is_wide_open(stop) => "true wide open".to_string(),
         Some(stop) if stop.number() <= SMALLEST_STOP => format!("true from {stop}"),
         _ => "true at no stop".to_string(),

@@ -142,50 +142,50 @@ impl<'a> Verified<'a> {
     }
 
     /// What else to know, a sentence each.
-    fn doubts(&self) -> Vec<String> {
-        let mut doubts: Vec<String> = Vec::new();
+    fn warnings(&self) -> Vec<String> {
+        let mut warnings: Vec<String> = Vec::new();
         for i in &self.judged.unread {
             let check = &self.ring.focus.checks[*i];
-            doubts.push(format!(
+            warnings.push(format!(
                 "check {}, {} read as {}, lies where this scale has no marks, and was left out",
                 i + 1,
                 metres(check.distance),
                 metres(check.reads)
             ));
         }
-        let Some(judgement) = &self.judged.judgement else { return doubts };
-        if let Some(i) = judgement.wild {
-            doubts.push(format!(
+        let Some(judgement) = &self.judged.judgement else { return warnings };
+        if let Some(i) = judgement.outlier {
+            warnings.push(format!(
                 "check {} is far from what the others agree on and was set aside: take it again",
                 self.number(i)
             ));
         }
         let said = [Verdict::Refit, Verdict::Unsure].contains(&judgement.verdict);
         if let Some(i) = judgement.rests_on.filter(|_| said) {
-            doubts.push(format!(
+            warnings.push(format!(
                 "without check {} the others would agree: take it again before anything else",
                 self.number(i)
             ));
         }
         if judgement.verdict == Verdict::Refit && judgement.refutes_readings {
-            doubts.push(
+            warnings.push(
                 "the checks miss the scale by more than the readings left open: one of both is wrong. Look for a strip that slipped \
                  between checks, another point that was taped from, or checks of an older scale"
                     .to_string(),
             );
         }
-        let odd: Vec<String> = (0..judgement.misses.len())
+        let outlier: Vec<String> = (0..judgement.misses.len())
             .filter(|i| judgement.misses[*i].standing == Standing::Off)
             .map(|i| self.number(i).to_string())
             .collect();
-        if judgement.verdict == Verdict::Keep && !odd.is_empty() {
-            doubts.push(format!(
+        if judgement.verdict == Verdict::Keep && !outlier.is_empty() {
+            warnings.push(format!(
                 "check {} is off by itself, which no common fault explains: take it again",
-                odd.join(" and ")
+                outlier.join(" and ")
             ));
         }
         if let Some(play) = self.ring.calibration.play.filter(|play| play.is_there()) {
-            doubts.push(format!(
+            warnings.push(format!(
                 "the ring has {:.2} mm of play: checks that come from one side show half of it as a shift",
                 self.mm(play.value.to_deg().abs())
             ));
@@ -193,7 +193,7 @@ impl<'a> Verified<'a> {
         if judgement.verdict == Verdict::Keep
             && let Some(blind) = judgement.blind
         {
-            doubts.push(format!(
+            warnings.push(format!(
                 "these checks are rough: they would miss a strip {:.2} mm beside its place, and wide open the depth of field at {} \
                  is ± {:.2} mm on the ring{}",
                 self.mm(2.0 * judgement.shift.sigma.to_deg()),
@@ -206,16 +206,16 @@ impl<'a> Verified<'a> {
             ));
         }
         if judgement.narrow && judgement.verdict == Verdict::Keep {
-            doubts.push("that is said of this part of the scale only".to_string());
+            warnings.push("that is said of this part of the scale only".to_string());
         }
         if judgement.verdict == Verdict::Refit {
-            let doubts_then = self.corrected.iter().flat_map(|law| &law.doubts);
-            doubts.extend(doubts_then.map(|doubt| format!("drawn with the checks: {doubt}")));
+            let warnings_then = self.corrected.iter().flat_map(|law| &law.warnings);
+            warnings.extend(warnings_then.map(|warning| format!("drawn with the checks: {warning}")));
         }
         if let Some(next) = judgement.next {
-            doubts.push(format!("a further check would tell most at {}", self.near(next)));
+            warnings.push(format!("a further check would tell most at {}", self.near(next)));
         }
-        doubts
+        warnings
     }
 
     /// The worst miss on the strip as it is, and as it would be with the checks among the readings, in mm.
@@ -271,7 +271,7 @@ fn standing(miss: &Miss) -> String {
         Standing::Fine => "fine".to_string(),
         Standing::InsideDepthOfField => "inside depth of field".to_string(),
         Standing::Off => format!("off, {sharp}"),
-        Standing::Wild => "set aside".to_string(),
+        Standing::Outlier => "set aside".to_string(),
     }
 }
 
@@ -289,7 +289,7 @@ fn standing_word(standing: Standing) -> &'static str {
         Standing::Fine => "fine",
         Standing::InsideDepthOfField => "inside depth of field",
         Standing::Off => "off",
-        Standing::Wild => "wild",
+        Standing::Outlier => "wild",
     }
 }
 
@@ -303,8 +303,8 @@ pub fn verify_text(file: &str, verified: &[Verified]) -> String {
             out.push_str(&rows(lens, judgement));
         }
         out.push_str(&format!("\n  {}\n", lens.sentence()));
-        for doubt in lens.doubts() {
-            out.push_str(&format!("  ! {doubt}\n"));
+        for warning in lens.warnings() {
+            out.push_str(&format!("  ! {warning}\n"));
         }
         if lens.verdict() == Verdict::Refit {
             out.push_str(&format!("  {}", lens.way_out(file)));
@@ -380,7 +380,7 @@ pub fn verify_json(set: &str, verified: &[Verified]) -> String {
             "name": lens.lens.name,
             "verdict": verdict_word(lens.verdict()),
             "sentence": lens.sentence(),
-            "doubts": lens.doubts(),
+            "doubts": lens.warnings(),
             "too_near_mm": judgement.map(|j| mm(j.shift.value.to_deg())),
             "too_near_error_mm": judgement.map(|j| mm(j.shift.sigma.to_deg())),
             "chi_square": judgement.map(|j| number(j.chi_square, 6)),

@@ -18,7 +18,7 @@ pub(super) struct Cell<'t> {
 }
 
 /// One row's cells in the order of the wanted columns, and the bytes of its line.
-pub(super) struct Row<'t> {
+pub(super) struct CsvRow<'t> {
     pub(super) span: Range<usize>,
     pub(super) cells: [Cell<'t>; 2],
     /// The cell of the column that may be left out, where it holds something.
@@ -30,7 +30,7 @@ pub(super) fn rows<'t>(
     source: &'t Arc<Source>,
     wanted: [&'static str; 2],
     more: Option<&'static str>,
-) -> (Vec<Row<'t>>, Vec<Fault>) {
+) -> (Vec<CsvRow<'t>>, Vec<Fault>) {
     let text = source.text();
     let mut faults = Vec::new();
     let mut rows = Vec::new();
@@ -68,7 +68,7 @@ pub(super) fn rows<'t>(
             |i: usize| std::mem::replace(&mut cells[columns.at[i]], Cell { span: 0..0, text: Cow::Borrowed("") });
         let both = [take(0), take(1)];
         let more = columns.more.and_then(|i| (i < cells.len()).then(|| cells.swap_remove(i)));
-        rows.push(Row { span: line, cells: both, more: more.filter(|cell| !cell.text.is_empty()) });
+        rows.push(CsvRow { span: line, cells: both, more: more.filter(|cell| !cell.text.is_empty()) });
     }
     if let Some((i, line, count)) = empty {
         let fault = Fault::new(source, format!("this row has no `{}`", wanted[i]));

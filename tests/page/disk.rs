@@ -287,7 +287,7 @@ fn a_set_with_faults_is_served_with_its_faults() {
         assert!(!faults.is_empty(), "{text}");
         assert!(faults.iter().any(|found| found["whole"].as_str().unwrap().contains(fault)), "{faults:?}");
         assert_eq!(state["set"], Value::Null);
-        for target in ["/lens?lens=0", "/strips?lens=0", "/check", "/files", "/plot?lens=0", "/sheets", "/remedy"] {
+        for target in ["/lens?lens=0", "/strips?lens=0", "/check", "/files", "/plot?lens=0", "/sheets", "/suggestion"] {
             let told = page.get(target);
             assert_eq!(told.status, 422, "{target}: {:.300}", told.text());
         }

@@ -41,8 +41,8 @@ fn the_reading_that_does_not_belong_is_marked_and_named() {
     let odd: Vec<bool> = told["lens"]["fit"]["rows"].as_array().unwrap().iter().map(|row| row["odd"] == true).collect();
     assert_eq!(odd.iter().position(|odd| *odd), Some(4));
     assert_eq!(odd.iter().filter(|odd| **odd).count(), 1);
-    let doubt = told["lens"]["doubts"][0].as_str().unwrap();
-    assert!(doubt.starts_with("reading 5, 1.5 m at 40.0°, is 7.9° off the others"), "{doubt}");
+    let warning = told["lens"]["doubts"][0].as_str().unwrap();
+    assert!(warning.starts_with("reading 5, 1.5 m at 40.0°, is 7.9° off the others"), "{warning}");
 }
 
 #[test]

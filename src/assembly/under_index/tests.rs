@@ -27,8 +27,8 @@ fn at_a_marks_angle_its_distance_and_its_trust_stand_under_the_index() {
                 (Some(seen), Some(marked)) => assert_close(seen, marked, 1e-6 * marked),
                 (seen, marked) => assert_eq!(seen, marked),
             }
-            let trust = ring.trust(assembly.lens, distance).unwrap();
-            assert_close(under.trust.sigma.to_deg(), trust.sigma.to_deg(), 1e-6);
+            let budget = ring.budget(assembly.lens, distance).unwrap();
+            assert_close(under.budget.sigma.to_deg(), budget.sigma.to_deg(), 1e-6);
             assert_close(ring.set_to(assembly.lens, distance).unwrap().at.to_deg(), mark.angle.to_deg(), 1e-9);
         }
     });
@@ -105,12 +105,12 @@ fn the_error_of_a_distance_is_that_of_the_ring_times_the_laws_slope() {
     with_lenses(|assembly| {
         let ring = assembly.focus.as_ref().unwrap();
         let under = ring.set_to(assembly.lens, Distance::Finite(Length::mm(1200.0))).unwrap();
-        let beside = |deg: f64| {
+        let depth_marks = |deg: f64| {
             let under = ring.under_index(assembly.lens, under.at + Angle::deg(deg)).unwrap();
             under.distance.to_mm().unwrap()
         };
-        let slope = (beside(-0.01) - beside(0.01)) / 0.02;
-        let error = under.trust.distance.to_mm().unwrap();
-        assert_close(error / (slope * under.trust.sigma.to_deg()), 1.0, 0.1);
+        let slope = (depth_marks(-0.01) - depth_marks(0.01)) / 0.02;
+        let error = under.budget.distance.to_mm().unwrap();
+        assert_close(error / (slope * under.budget.sigma.to_deg()), 1.0, 0.1);
     });
 }

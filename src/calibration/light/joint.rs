@@ -111,7 +111,7 @@ pub(super) fn variance(matrix: &Matrix, vector: [f64; 3]) -> f64 {
     (0..3).map(|i| (0..3).map(|j| vector[i] * matrix[i][j] * vector[j]).sum::<f64>()).sum()
 }
 
-struct Row {
+struct Equation {
     slope: [f64; 3],
     /// Observed minus computed, degrees.
     off: f64,
@@ -120,8 +120,8 @@ struct Row {
 
 fn start(shape: IrisShape, widest: Stop, evidence: Evidence, exposures: &[Exposure]) -> Result<[f64; 3], IrisError> {
     let measured =
-        |stop: Stop, at: Angle| Row { slope: [1.0, shape.turn(stop, widest), 0.0], off: at.to_deg(), weight: 1.0 };
-    let mut points: Vec<Row> = evidence.readings.iter().map(|r| measured(r.stop, r.at)).collect();
+        |stop: Stop, at: Angle| Equation { slope: [1.0, shape.turn(stop, widest), 0.0], off: at.to_deg(), weight: 1.0 };
+    let mut points: Vec<Equation> = evidence.readings.iter().map(|r| measured(r.stop, r.at)).collect();
     if let Some(sum) = evidence.sum {
         points.extend(exposures.iter().map(|e| measured(exact(sum - e.stops), e.at)));
     }
@@ -137,24 +137,24 @@ fn start(shape: IrisShape, widest: Stop, evidence: Evidence, exposures: &[Exposu
     Ok([open, rate, evidence.sum.unwrap_or(mean)])
 }
 
-fn rows(shape: IrisShape, widest: Stop, evidence: Evidence, exposures: &[Exposure], at: [f64; 3]) -> Vec<Row> {
+fn rows(shape: IrisShape, widest: Stop, evidence: Evidence, exposures: &[Exposure], at: [f64; 3]) -> Vec<Equation> {
     let [open, rate, sum] = at;
     let ring = evidence.at_error.powi(2);
     let reading = |r: &StopReading| {
         let turn = shape.turn(r.stop, widest);
-        Row { slope: [1.0, turn, 0.0], off: r.at.to_deg() - open - rate * turn, weight: 1.0 / ring }
+        Equation { slope: [1.0, turn, 0.0], off: r.at.to_deg() - open - rate * turn, weight: 1.0 / ring }
     };
     let exposure = |e: &Exposure| {
         let stop = exact(sum - e.stops);
         let (turn, per_stop) = (shape.turn(stop, widest), rate * shape.turn_per_stop(stop, widest));
         let weight = 1.0 / (ring + (per_stop * evidence.error).powi(2));
-        Row { slope: [1.0, turn, per_stop], off: e.at.to_deg() - open - rate * turn, weight }
+        Equation { slope: [1.0, turn, per_stop], off: e.at.to_deg() - open - rate * turn, weight }
     };
     evidence.readings.iter().map(reading).chain(exposures.iter().map(exposure)).collect()
 }
 
 /// Weighted least squares in the first `unknowns` of three: the solution and the inverse of the normal equations.
-fn solve(rows: &[Row], unknowns: usize) -> Option<([f64; 3], Matrix)> {
+fn solve(rows: &[Equation], unknowns: usize) -> Option<([f64; 3], Matrix)> {
     let (mut left, mut right, mut gradient) = ([[0.0; 3]; 3], [[0.0; 3]; 3], [0.0; 3]);
     for row in rows {
         for i in 0..unknowns {
@@ -195,9 +195,9 @@ mod tests {
     fn a_weighted_line_is_numpys() {
         // numpy 2.4: polyfit(x, y, 1, w = 1/sigma, cov = "unscaled")
         let points = [(0.0, 0.4, 0.5), (1.05, 12.9, 1.3), (2.0, 23.5, 1.3), (3.1, 38.2, 1.3), (5.0, 60.3, 0.5)];
-        let rows: Vec<Row> = points
+        let rows: Vec<Equation> = points
             .iter()
-            .map(|(x, y, sigma)| Row { slope: [1.0, *x, 0.0], off: *y, weight: 1.0 / (sigma * sigma) })
+            .map(|(x, y, sigma)| Equation { slope: [1.0, *x, 0.0], off: *y, weight: 1.0 / (sigma * sigma) })
             .collect();
         let ([open, rate, _], covariance) = solve(&rows, 2).unwrap();
         assert_close(open, 0.357_714_423_515, 1e-9);

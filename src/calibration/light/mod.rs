@@ -20,18 +20,18 @@
 //! nearer to wide open are held against it first, and join the law only when they agree. The reference's own error
 //! moves all T marks alike and is kept apart.
 
-mod bench;
-mod doubt;
+mod fitting;
 mod joint;
 mod t_law;
 #[cfg(test)]
 mod tests;
+mod warning;
 
-pub use doubt::LightDoubt;
-pub(super) use t_law::LightTrust;
+pub(super) use t_law::LightErrors;
 pub use t_law::TLaw;
+pub use warning::LightWarning;
 
-use self::bench::{Bench, Fit};
+use self::fitting::{Fit, LightFitter};
 use super::{IrisChoice, IrisError, StopReading};
 use crate::units::{Angle, Stop, TStop};
 
@@ -136,7 +136,7 @@ pub struct LightCalibration {
     /// The law for a T scale, where one is asked for.
     pub t_law: Option<TLaw>,
     /// What a user should know.
-    pub doubts: Vec<LightDoubt>,
+    pub warnings: Vec<LightWarning>,
 }
 
 /// From here on no barrel cuts in, stops from wide open. A smaller figure lets vignetting into the transmittance, a
@@ -152,34 +152,34 @@ impl LightCalibration {
     /// When there are too few of them, or they run backwards.
     pub fn new(evidence: LightEvidence) -> Result<Self, IrisError> {
         let list = &evidence.exposures.list;
-        let bench = Bench::new(evidence)?;
-        let wide = bench.wide()?;
+        let fitting = LightFitter::new(evidence)?;
+        let wide = fitting.wide()?;
         let (mut near, mut far): (Vec<usize>, Vec<usize>) = (0..list.len()).partition(|i| wide[*i]);
         if far.is_empty() {
             far = std::mem::take(&mut near);
         }
-        let mut doubts = Vec::new();
+        let mut warnings = Vec::new();
         let mut used = vec![ExposureUse::Law; list.len()];
-        let mut fit = bench.choose(&mut far, &mut used, &mut doubts)?;
-        let transmittance = bench.transmittance(&fit);
-        let wide_open = bench.wide_open(&fit, &near);
+        let mut fit = fitting.choose(&mut far, &mut used, &mut warnings)?;
+        let transmittance = fitting.transmittance(&fit);
+        let wide_open = fitting.wide_open(&fit, &near);
         let worth_telling = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > WORTH_TELLING;
         let told = wide_open.filter(worth_telling);
-        let widest = bench.widest;
+        let widest = fitting.widest;
         match told {
             Some(WideOpen { short, sigma }) if short > 0.0 => {
                 near.iter().for_each(|i| used[*i] = ExposureUse::Itself);
-                doubts.push(LightDoubt::Short { stops: short, sigma, widest, placed: evidence.t_scale });
+                warnings.push(LightWarning::Short { stops: short, sigma, widest, placed: evidence.t_scale });
             }
             told => {
                 if let Some(WideOpen { short, sigma }) = told {
-                    bench.open_group(&near).for_each(|i| used[i] = ExposureUse::LeftOut);
-                    doubts.push(LightDoubt::Bright { stops: -short, sigma, widest });
+                    fitting.open_group(&near).for_each(|i| used[i] = ExposureUse::LeftOut);
+                    warnings.push(LightWarning::Bright { stops: -short, sigma, widest });
                 }
                 near.retain(|i| used[*i] == ExposureUse::Law);
-                bench.leave_out_wild(&fit, &mut near, &mut used, &mut doubts);
+                fitting.leave_out_wild(&fit, &mut near, &mut used, &mut warnings);
                 let all: Vec<usize> = far.iter().chain(&near).copied().collect();
-                match bench.joined(&fit, &all) {
+                match fitting.joined(&fit, &all) {
                     Some(joint) => fit = Fit::Joint(joint),
                     None if matches!(fit, Fit::Joint(_)) => near.iter().for_each(|i| used[*i] = ExposureUse::Itself),
                     None => {}
@@ -189,12 +189,12 @@ impl LightCalibration {
         if let Some(Transmittance { stops, sigma_stops }) = transmittance
             && stops > 2.0 * sigma_stops
         {
-            doubts.push(LightDoubt::AboveOne { stops, sigma: sigma_stops });
+            warnings.push(LightWarning::AboveOne { stops, sigma: sigma_stops });
         }
-        let t_law = if evidence.t_scale { bench.t_law(&fit, &used, &mut doubts)? } else { None };
-        let offs = list.iter().map(|exposure| bench.off(&fit, exposure).map(|off| off.stops));
+        let t_law = if evidence.t_scale { fitting.t_law(&fit, &used, &mut warnings)? } else { None };
+        let offs = list.iter().map(|exposure| fitting.off(&fit, exposure).map(|off| off.stops));
         let exposures =
             list.iter().zip(offs).zip(&used).map(|((exposure, off), used)| (*exposure, off, *used)).collect();
-        Ok(LightCalibration { exposures, transmittance, wide_open, t_law, doubts })
+        Ok(LightCalibration { exposures, transmittance, wide_open, t_law, warnings })
     }
 }

@@ -34,7 +34,7 @@ impl TLaw {
 
 /// Standard errors of marks that were placed by the light.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::calibration) struct LightTrust {
+pub(in crate::calibration) struct LightErrors {
     /// Where a mechanism's law holds.
     pub(super) line: Option<Line>,
     /// Error of the ring, degrees.
@@ -56,7 +56,7 @@ pub(super) struct Line {
     from: f64,
 }
 
-impl LightTrust {
+impl LightErrors {
     /// Standard error on the ring of the mark at a T-stop.
     ///
     /// ```text

@@ -76,7 +76,7 @@ fn evidence<'a>(readings: &'a [StopReading], exposures: &'a Exposures) -> LightE
 }
 
 fn said(fit: &LightCalibration) -> String {
-    fit.doubts.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    fit.warnings.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -89,7 +89,7 @@ fn f2_at_75_percent_is_the_published_t_2_309() {
     assert_close(t_law.widest.number(), 2.309, 5e-4);
     assert_eq!(t_law.widest.label(), "2.3");
     assert_close(t_law.calibration.law.angle(exact(2.0 * 2.309_401_f64.log2())).unwrap().to_deg(), 5.0, 1e-4);
-    assert_eq!(fit.doubts, []);
+    assert_eq!(fit.warnings, []);
 }
 
 #[test]
@@ -117,7 +117,7 @@ fn held(lens: Lens, choice: IrisChoice, read: &[f64], exposed: &[f64], marks: &[
         if let Some(measured) = fit.transmittance {
             tau += usize::from((measured.stops - lens.tau.log2()).abs() <= 2.0 * measured.sigma_stops);
         }
-        false_alarms += usize::from(fit.doubts.iter().any(|doubt| matches!(doubt, LightDoubt::Short { .. })));
+        false_alarms += usize::from(fit.warnings.iter().any(|warning| matches!(warning, LightWarning::Short { .. })));
         let t_law = fit.t_law.unwrap();
         for (mark, (count, reached)) in marks.iter().zip(&mut places) {
             let t = exact(lens.t(*mark));
@@ -186,7 +186,7 @@ fn a_barrel_that_cuts_in_is_told_and_the_first_marks_follow_the_light() {
     assert_close(t_law.widest.in_stops(), lens.t(2.0), 1e-9);
     insta::assert_snapshot!(said(&fit), @"wide open the lens passes 0.4 ± 0.1 stop less light than f/2 promises (the barrel or the shell cuts in, or the pupil is smaller than engraved); the first marks were placed by the light");
     let on_f = LightCalibration::new(LightEvidence { t_scale: false, ..evidence(&readings, &exposures) }).unwrap();
-    assert!(on_f.t_law.is_none() && matches!(on_f.doubts[..], [LightDoubt::Short { placed: false, .. }]));
+    assert!(on_f.t_law.is_none() && matches!(on_f.warnings[..], [LightWarning::Short { placed: false, .. }]));
 }
 
 #[test]
@@ -265,7 +265,7 @@ fn two_readings_and_one_exposure_say_that_they_are_too_few() {
     let (readings, mut exposures) = EVEN.measure(&[2.0, 8.0], &[2.0, 5.0], &mut Noise(1), 0.0);
     exposures.list.remove(0);
     let fit = LightCalibration::new(evidence(&readings, &exposures)).unwrap();
-    assert_eq!(fit.doubts, [LightDoubt::TooFewToTell]);
+    assert_eq!(fit.warnings, [LightWarning::TooFewToTell]);
     assert_close(fit.transmittance.unwrap().value(), 0.75, 1e-9);
 }
 
@@ -285,7 +285,7 @@ fn a_wild_exposure_near_wide_open_is_told_from_a_barrel_that_cuts_in() {
     let (readings, mut exposures) = EVEN.measure(&FULL, &exposed, &mut Noise(1), 0.0);
     exposures.list[1].stops -= 0.9;
     let fit = LightCalibration::new(evidence(&readings, &exposures)).unwrap();
-    assert!(matches!(fit.doubts[..], [LightDoubt::Wild { number: 2, .. }]), "{:?}", fit.doubts);
+    assert!(matches!(fit.warnings[..], [LightWarning::Outlier { number: 2, .. }]), "{:?}", fit.warnings);
     assert_eq!(fit.exposures[0].2, ExposureUse::Law);
     assert_eq!(fit.t_law.unwrap().calibration.law.kind(), "even");
 }

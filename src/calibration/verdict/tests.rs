@@ -93,15 +93,15 @@ fn two_checks_at_one_taped_distance_share_the_tapes_error() {
 #[test]
 fn one_wild_check_among_five_is_named_and_the_others_judged() {
     let judgement = judge(&[(f64::INFINITY, 0.0), (3000.0, 0.1), (1500.0, -4.0), (1000.0, 0.1), (650.0, -0.1)]);
-    assert_eq!((judgement.wild, judgement.verdict), (Some(2), Verdict::Keep));
-    assert_eq!(judgement.misses[2].standing, Standing::Wild);
+    assert_eq!((judgement.outlier, judgement.verdict), (Some(2), Verdict::Keep));
+    assert_eq!(judgement.misses[2].standing, Standing::Outlier);
     assert!(!judgement.counted.contains(&2));
 }
 
 #[test]
 fn a_law_that_is_wrong_toward_one_end_is_drawn_again_and_no_check_is_blamed() {
     let judgement = judge(&[(f64::INFINITY, 0.0), (3000.0, 1.0), (1500.0, 2.5), (1000.0, 4.0), (650.0, 8.0)]);
-    assert_eq!((judgement.wild, judgement.verdict), (None, Verdict::Refit));
+    assert_eq!((judgement.outlier, judgement.verdict), (None, Verdict::Refit));
 }
 
 #[test]
@@ -139,11 +139,11 @@ fn rough_checks_say_what_they_would_have_missed() {
 }
 
 /// A lens and the stop of worked examples.
-fn bench_of(scale: &FocusCalibration, stop: Stop, c: f64, misses: impl Fn(&Bench) -> Option<f64>) -> f64 {
+fn judge_of(scale: &FocusCalibration, stop: Stop, c: f64, misses: impl Fn(&Judge) -> Option<f64>) -> f64 {
     let lens = ThinLens { focal_length: Length::mm(50.0), principal_gap: Length::ZERO };
     let camera = Camera { lens, circle_of_confusion: Length::mm(c), widest: Some(stop), ..camera() };
-    let bench = Bench { scale, checks: &[], camera: &camera, errors: Vec::new(), misses: Vec::new() };
-    misses(&bench).unwrap()
+    let judge = Judge { scale, checks: &[], camera: &camera, errors: Vec::new(), misses: Vec::new() };
+    misses(&judge).unwrap()
 }
 
 #[test]
@@ -155,8 +155,8 @@ fn the_stop_needed_is_that_of_published_depths_of_field() {
     // 50 mm at f/8, c = 0.03 mm: at infinity sharp from 10417 mm before the lens on (a published worked example); the scale is set
     // for a subject there and the lens stands at infinity. From the image plane that is 50 mm more.
     let subject = 10_417.0 + 50.0;
-    let number = bench_of(&scale, Stop::from_sixths(36), 0.03, |bench| {
-        bench.stop_needed(Distance::mm(subject), turn(subject, Distance::Infinity))
+    let number = judge_of(&scale, Stop::from_sixths(36), 0.03, |judge| {
+        judge.stop_needed(Distance::mm(subject), turn(subject, Distance::Infinity))
     });
     assert_close(number, 8.0, 0.01);
     // 50 mm at f/4, c = 0.03 mm, set at 10 ft: sharp from 8 ft 9 in to 11 ft 8 in (a published table, whole inches); distances
@@ -164,8 +164,8 @@ fn the_stop_needed_is_that_of_published_depths_of_field() {
     for (subject, inches) in [(105.0, 0.6), (140.0, 0.6)] {
         let number_at = |inches: f64| {
             let (subject, focused) = (inches * 25.4 + 50.0, 3048.0 + 50.0);
-            bench_of(&scale, Stop::from_sixths(24), 0.03, |bench| {
-                bench.stop_needed(Distance::mm(subject), turn(subject, Distance::mm(focused)))
+            judge_of(&scale, Stop::from_sixths(24), 0.03, |judge| {
+                judge.stop_needed(Distance::mm(subject), turn(subject, Distance::mm(focused)))
             })
         };
         let (a, b): (f64, f64) = (number_at(subject - inches), number_at(subject + inches));
@@ -177,7 +177,7 @@ fn the_stop_needed_is_that_of_published_depths_of_field() {
 fn past_infinity_a_subject_there_blurs_as_much_as_on_the_near_side() {
     let scale = scale();
     let needed = |subject: Distance, off: f64| {
-        bench_of(&scale, Stop::from_sixths(12), 0.025, |bench| bench.stop_needed(subject, off))
+        judge_of(&scale, Stop::from_sixths(12), 0.025, |judge| judge.stop_needed(subject, off))
     };
     assert_close(needed(Distance::Infinity, 1.0), needed(Distance::Infinity, -1.0), 1e-9);
     assert_close(needed(Distance::Infinity, 0.0), 0.0, 1e-9);

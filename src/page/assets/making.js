@@ -29,7 +29,7 @@ export class Making {
     if (!readable) return;
     this.askForStrips();
     this.result = null;
-    at("remedy").replaceChildren();
+    at("suggestion").replaceChildren();
     at("found").setAttribute("aria-busy", "true");
     this.whenQuiet();
   }
@@ -106,24 +106,24 @@ export class Making {
       element("p", { text: places === 1 ? "One place is too fine; it is circled on the strip above." : `${places} places are too fine or do not fit; they are circled on the strips above.` }),
       element("ul", {}, ...items));
     const button = element("button", { type: "button", text: "Find the smallest change that can be made", onclick: () => this.askRemedy(button) });
-    at("remedy").replaceChildren(button);
+    at("suggestion").replaceChildren(button);
   }
 
   async askRemedy(button) {
     button.disabled = true;
     button.textContent = "Trying changes …";
     try {
-      const told = await ask("/remedy", { process: this.process() });
+      const told = await ask("/suggestion", { process: this.process() });
       if (told.nothing) {
-        at("remedy").replaceChildren(element("p", { text: `${told.nothing}.` }));
+        at("suggestion").replaceChildren(element("p", { text: `${told.nothing}.` }));
         return;
       }
-      at("remedy").replaceChildren(
+      at("suggestion").replaceChildren(
         element("p", { text: "With this everything can be made, as tried:" }),
         element("ul", {}, ...told.lines.map((line) => element("li", {}, element("code", { text: line })))),
         element("button", { type: "button", text: "Put it into the set", onclick: () => this.change(told.edits, "the change that can be made", "") }));
     } catch (refused) {
-      at("remedy").replaceChildren(element("p", { class: "unfit", text: refused.message }));
+      at("suggestion").replaceChildren(element("p", { class: "unfit", text: refused.message }));
     }
   }
 

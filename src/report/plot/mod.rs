@@ -41,14 +41,14 @@ const BAND_SHOWN: f64 = 2.5;
 /// When the plain face is damaged.
 pub fn plot(assembly: &Assembly) -> Result<Option<Drawing>, LetteringError> {
     let Some(ring) = &assembly.focus else { return Ok(None) };
-    let bench = Bench::of(assembly.lens, ring);
+    let bench = PlotBuilder::of(assembly.lens, ring);
     let mut page = Page::new()?;
     let widest = PAGE.0 - 2.0 * LEFT + 10.0;
     page.text(&assembly.lens.name, Point::new(LEFT, 8.0), 0.0, 1.4, widest)?;
     page.text(&fit_line(ring), Point::new(LEFT, 13.5), 0.0, 1.0, widest)?;
     bench.axes(&mut page)?;
     bench.law(&mut page)?;
-    bench.trust(&mut page)?;
+    bench.budget(&mut page)?;
     bench.misses(&mut page)?;
     Ok(Some(page.finish(format!("{}: {}", assembly.lens.name, fit_line(ring)), PAGE)))
 }
@@ -73,17 +73,17 @@ impl Sharp {
     }
 }
 
-struct Bench<'a> {
+struct PlotBuilder<'a> {
     lens: &'a Lens,
     ring: &'a FocusRing<'a>,
     along: Along,
     law: Panel,
-    trust: Panel,
+    budget: Panel,
     /// Where there are readings.
     miss: Option<Panel>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> PlotBuilder<'a> {
     fn of(lens: &'a Lens, ring: &'a FocusRing<'a>) -> Self {
         let residuals = &ring.calibration.residuals;
         let taped = residuals.iter().filter_map(|r| r.subject.to_mm());
@@ -100,13 +100,14 @@ impl<'a> Bench<'a> {
         let scale = (high - low).max(0.5) / (height - FOOT - 5.0);
         let law = Panel { frame: frame(LAW), low: low - FOOT * scale, high: low + (height - FOOT) * scale };
 
-        let mut bench = Bench { lens, ring, along, law, trust: Panel::about_zero(frame(TRUST), 1.0), miss: None };
+        let mut bench =
+            PlotBuilder { lens, ring, along, law, budget: Panel::about_zero(frame(TRUST), 1.0), miss: None };
         let bars = bench.bars().map(|(_, _, bar)| bar).fold(0.02, f64::max);
         let band = along.even(60).filter_map(|d| bench.sharp(d)?.limits());
         let band = band.map(|(below, above)| above.max(-below)).fold(0.0, f64::max);
         let reach = bars.max(band.min(BAND_SHOWN * bars)) * 1.15;
         let place = if residuals.is_empty() { (TRUST.0, MISS.1) } else { TRUST };
-        bench.trust = Panel::about_zero(frame(place), reach);
+        bench.budget = Panel::about_zero(frame(place), reach);
         if !residuals.is_empty() {
             let reach = |r: &Residual| r.error.to_deg().abs() + r.expected.to_deg();
             let off = residuals.iter().map(reach).fold(0.02, f64::max);
@@ -118,7 +119,7 @@ impl<'a> Bench<'a> {
     /// The first band's marks with two standard errors of each, degrees.
     fn bars(&self) -> impl Iterator<Item = (Distance, &Mark, f64)> {
         let error =
-            |(distance, mark)| Some((distance, mark, 2.0 * self.ring.trust(self.lens, distance)?.sigma.to_deg()));
+            |(distance, mark)| Some((distance, mark, 2.0 * self.ring.budget(self.lens, distance)?.sigma.to_deg()));
         marks(self.ring).filter_map(error)
     }
 
@@ -141,9 +142,9 @@ impl<'a> Bench<'a> {
             [only] => *only,
             _ => unit(false),
         };
-        let foot = self.miss.as_ref().unwrap_or(&self.trust).frame.y1;
+        let foot = self.miss.as_ref().unwrap_or(&self.budget).frame.y1;
         let places = self.along.values(page, below, foot + 5.0)?;
-        let mut panels = vec![self.law, self.trust];
+        let mut panels = vec![self.law, self.budget];
         panels.extend(self.miss);
         for (x, panel) in places.iter().flat_map(|x| panels.iter().map(move |panel| (*x, panel))) {
             page.add(Sort::Grid, None, line(x, panel.frame.y0, x, panel.frame.y1));
@@ -244,7 +245,7 @@ impl<'a> Bench<'a> {
         numbers(page, &dots, frame)
     }
 
-    fn trust(&self, page: &mut Page) -> Result<(), LetteringError> {
+    fn budget(&self, page: &mut Page) -> Result<(), LetteringError> {
         let (mut leave, mut count) = (0, 0);
         let mut shown: Vec<f64> = Vec::new();
         // numbered marks first; plain ones fill the room between them
@@ -259,7 +260,7 @@ impl<'a> Bench<'a> {
             }
             shown.push(x);
             let sort = if outside { Sort::WideBar } else { Sort::Bar };
-            page.add(sort, Some(self.tag(mark)), capped(x, self.trust.y(bar), self.trust.y(-bar), 0.55));
+            page.add(sort, Some(self.tag(mark)), capped(x, self.budget.y(bar), self.budget.y(-bar), 0.55));
         }
         let mut caption = "off the law: two standard errors of marks (bars)".to_string();
         match self.lens.widest_stop {
@@ -269,14 +270,14 @@ impl<'a> Bench<'a> {
         if leave > 0 {
             caption.push_str(&format!("; beyond it (heavy) {leave} of {}", amount(count, "mark")));
         }
-        self.caption(page, &caption, self.trust.frame.y0 - 2.2)
+        self.caption(page, &caption, self.budget.frame.y0 - 2.2)
     }
 
     fn misses(&self, page: &mut Page) -> Result<(), LetteringError> {
         let Some(panel) = self.miss else { return Ok(()) };
         let mut caption = "off the law: each reading, and the standard error expected of it".to_string();
-        if let Some(odd) = self.ring.calibration.odd {
-            caption.push_str(&format!("; reading {} (diamond) does not belong", odd + 1));
+        if let Some(outlier) = self.ring.calibration.outlier {
+            caption.push_str(&format!("; reading {} (diamond) does not belong", outlier + 1));
         }
         self.caption(page, &caption, panel.frame.y0 - 2.2)?;
         let mut dots = Vec::new();
@@ -296,12 +297,12 @@ impl<'a> Bench<'a> {
     fn readings(&self) -> impl Iterator<Item = (usize, &Residual)> {
         let calibration = &self.ring.calibration;
         let all = || calibration.residuals.iter().map(|r| (r.number - 1, r));
-        let odd = move |i: usize| calibration.odd == Some(i);
-        all().filter(move |(i, _)| odd(*i)).chain(all().filter(move |(i, _)| !odd(*i)))
+        let outlier = move |i: usize| calibration.outlier == Some(i);
+        all().filter(move |(i, _)| outlier(*i)).chain(all().filter(move |(i, _)| !outlier(*i)))
     }
 
     fn dot(&self, page: &mut Page, i: usize, r: &Residual, at: Point) {
-        if self.ring.calibration.odd == Some(i) {
+        if self.ring.calibration.outlier == Some(i) {
             let diamond = |radius: f64| {
                 let corners = [(0.0, -radius), (radius, 0.0), (0.0, radius), (-radius, 0.0)];
                 let mut path = joined(&corners.map(|(x, y)| at + (x, y)));

@@ -1,5 +1,5 @@
 use super::*;
-use crate::assembly::{Parts, Trust};
+use crate::assembly::{Budget, Uncertainty};
 use crate::check::assert_close;
 use crate::optics::ThinLens;
 use crate::units::{Angle, Length, TStop};
@@ -14,9 +14,9 @@ fn under(mm: f64, sigma: f64, needs: f64) -> UnderIndex {
         distance: distance(mm),
         widest: Some(widest),
         sharp: lens.depth_of_field(distance(mm), widest, Length::mm(0.025)),
-        trust: Trust {
+        budget: Uncertainty {
             sigma: Angle::deg(0.4),
-            parts: Parts::default(),
+            parts: Budget::default(),
             arc: Length::mm(0.31),
             distance: distance(sigma),
             sharp_from: Some(Stop::exact(needs)),
@@ -26,8 +26,8 @@ fn under(mm: f64, sigma: f64, needs: f64) -> UnderIndex {
 }
 
 fn words(under: &UnderIndex, unit: BandUnit) -> String {
-    let UnderIndexWords { distance, other, sharp, trust } = under_index_words(under, unit);
-    format!("{distance} = {other} | {} | {trust}", sharp.unwrap_or_default())
+    let UnderIndexWords { distance, other, sharp, budget } = under_index_words(under, unit);
+    format!("{distance} = {other} | {} | {budget}", sharp.unwrap_or_default())
 }
 
 #[test]
@@ -69,7 +69,7 @@ fn the_last_digit_is_worth_a_fifth_of_the_error_or_more_and_is_true_within_it() 
     for mm in (300..20_000).step_by(37).map(f64::from) {
         for sigma in [0.5f64, 3.1, 12.0, 45.0, 170.0] {
             let under = under(mm, sigma.min(0.2 * mm), 4.0);
-            let sigma = under.trust.distance.to_mm().unwrap();
+            let sigma = under.budget.distance.to_mm().unwrap();
             let text = said(&under, under.distance, BandUnit::Metre);
             let text = text.trim_start_matches("about ").trim_end_matches(" m");
             let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());

@@ -18,7 +18,7 @@ use std::fmt;
 use std::str::FromStr;
 
 pub use clipboard::{pasted, with_unit};
-pub use outline::{Outline, Row, Shown};
+pub use outline::{Outline, ReadingRow, Shown};
 
 use super::RingKind;
 

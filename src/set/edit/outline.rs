@@ -18,7 +18,7 @@ pub struct Shown {
 
 /// A reading as it stands in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct ReadingRow {
     /// Key, text, and its bytes.
     pub cells: Vec<(String, String, Range<usize>)>,
     /// The bytes of the whole row.
@@ -97,7 +97,7 @@ impl<'t> Outline<'t> {
     }
 
     /// Every reading of a ring, those that the set's reader refuses among them.
-    pub fn readings(&self, lens: usize, ring: RingKind) -> Vec<Row> {
+    pub fn readings(&self, lens: usize, ring: RingKind) -> Vec<ReadingRow> {
         if let Some(name) = self.readings_file(lens, ring) {
             let text = self.texts.and_then(|texts| texts.files.get(&name));
             return text.map_or(Vec::new(), |text| rows::read(&name, text));
@@ -118,7 +118,7 @@ impl<'t> Outline<'t> {
                 _ => Vec::new(),
             };
             cells.sort_by_key(|(_, _, span)| span.start);
-            Row { cells, span: value.span(), file: None }
+            ReadingRow { cells, span: value.span(), file: None }
         };
         list.map_or(Vec::new(), |list| list.iter().map(row).collect())
     }

@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::outline::Row;
+use super::outline::ReadingRow;
 use super::{EditError, line_end, line_start, newline, one_line, replaced};
 use crate::set::csv::{cells, lines, separator};
 use crate::set::fault::Source;
@@ -55,13 +55,13 @@ fn sheet(text: &str) -> Result<Sheet, EditError> {
 }
 
 /// Every row of a readings file, empty cells among them.
-pub(super) fn read(name: &str, text: &str) -> Vec<Row> {
+pub(super) fn read(name: &str, text: &str) -> Vec<ReadingRow> {
     let Some(sheet) = Sheet::of(text) else { return Vec::new() };
     let row = |span: &Range<usize>| {
         let found = cells(&sheet.source, span.clone(), sheet.separator).unwrap_or_default();
         let cells = sheet.columns.iter().zip(found).filter(|(column, _)| !column.is_empty());
         let cells = cells.map(|(column, cell)| (column.clone(), cell.text.to_string(), cell.span.clone())).collect();
-        Row { cells, span: span.clone(), file: Some(name.to_string()) }
+        ReadingRow { cells, span: span.clone(), file: Some(name.to_string()) }
     };
     sheet.rows.iter().map(row).collect()
 }

@@ -105,7 +105,7 @@ async fn two_lenses_stand_at_the_same_distance_and_one_in_both_units() {
 }
 
 #[tokio::test]
-async fn a_place_that_cannot_be_made_is_pressed_and_seen_and_the_remedy_makes_everything_pass() {
+async fn a_place_that_cannot_be_made_is_pressed_and_seen_and_the_suggestion_makes_everything_pass() {
     let bench = Bench::at_lens("Granite 50").await;
     let browser = &bench.browser;
     let before = bench.set.text();
@@ -132,7 +132,7 @@ async fn a_place_that_cannot_be_made_is_pressed_and_seen_and_the_remedy_makes_ev
     browser.until("the numeral at the index", &near).await;
 
     enter(&bench, "Find the smallest change that can be made").await;
-    browser.until("a remedy", "return document.querySelector('#remedy code')").await;
+    browser.until("a suggestion", "return document.querySelector('#suggestion code')").await;
     enter(&bench, "Put it into the set").await;
     browser.until("that all passes", "return document.querySelector('#found .good')").await;
     assert_ne!(bench.set.text(), before);

@@ -1,6 +1,6 @@
 //! Strips and transfer guides of several lenses, laid on sheets.
 
-use super::{Made, MadeStrip, NotMade, small_lettering};
+use super::{ExportError, Finished, FinishedStrip, small_lettering};
 use crate::artwork::Strip;
 use crate::process::{self, Engrave, Process, ProcessKind};
 use crate::set::Set;
@@ -20,7 +20,7 @@ pub struct OnSheets {
 ///
 /// # Errors
 /// When a strip is too large for the paper.
-pub fn on_sheets(set: &Set, made: &[Made], paper: Option<Paper>) -> Result<Vec<OnSheets>, NotMade> {
+pub fn on_sheets(set: &Set, made: &[Finished], paper: Option<Paper>) -> Result<Vec<OnSheets>, ExportError> {
     let lettering = small_lettering()?;
     let (mut items, mut guides) = (Vec::new(), Vec::new());
     for lens in made {
@@ -56,17 +56,17 @@ pub fn on_sheets(set: &Set, made: &[Made], paper: Option<Paper>) -> Result<Vec<O
 }
 
 /// What lies on a sheet: a rotary axis's degrees are no paper's millimetres, so the ring's face is shown flat.
-fn on_paper(strip: &MadeStrip, process: &Process) -> Result<Strip, NotMade> {
+fn on_paper(strip: &FinishedStrip, process: &Process) -> Result<Strip, ExportError> {
     match process {
         Process::Engrave(engrave) if engrave.rotary => {
             process::finished(&strip.bare, &Process::Engrave(Engrave { rotary: false, ..*engrave }))
-                .map_err(|error| NotMade::Other(error.to_string(), error.way_out().map(str::to_string)))
+                .map_err(|error| ExportError::Other(error.to_string(), error.way_out().map(str::to_string)))
         }
         _ => Ok(strip.finished.clone()),
     }
 }
 
-fn too_large(error: SheetError) -> NotMade {
+fn too_large(error: SheetError) -> ExportError {
     let way_out = "name larger paper, like --sheet A3 or --sheet \"roll 300 mm\", or draw strips alone, --format svg";
-    NotMade::Other(error.to_string(), Some(way_out.to_string()))
+    ExportError::Other(error.to_string(), Some(way_out.to_string()))
 }

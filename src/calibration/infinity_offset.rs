@@ -6,7 +6,7 @@ use crate::units::{Angle, Distance, Length};
 
 /// Where infinity lies as seen from the ring's stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Seating {
+pub struct InfinityOffset {
     /// Turn from the stop to infinity: positive where infinity comes before the stop is reached, negative where the ring
     /// stops short of it.
     pub off: Angle,
@@ -27,7 +27,7 @@ impl FocusCalibration {
     ///
     /// Newton's form x x' = f^2 of the conjugate equation (OpenStax University Physics vol. 3, section 2.4) for a small x'.
     /// For a lens moved as a whole it is lead/360 times the turn.
-    pub fn seating(&self, stop: Angle, error: Angle, focal_length: Length) -> Option<Seating> {
+    pub fn infinity_offset(&self, stop: Angle, error: Angle, focal_length: Length) -> Option<InfinityOffset> {
         let infinity = self.law.angle(Distance::Infinity)?;
         let sigma = self.angle_error(Distance::Infinity)?.to_deg().hypot(error.to_deg());
         let f = focal_length.to_mm();
@@ -41,6 +41,10 @@ impl FocusCalibration {
             }
         };
         let off = infinity.to_deg() - stop.to_deg();
-        Some(Seating { off: Angle::deg(off), sigma: Angle::deg(sigma), axial: Length::try_mm(off * per_degree)? })
+        Some(InfinityOffset {
+            off: Angle::deg(off),
+            sigma: Angle::deg(sigma),
+            axial: Length::try_mm(off * per_degree)?,
+        })
     }
 }

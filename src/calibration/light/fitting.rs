@@ -1,8 +1,8 @@
 //! The steps from evidence to a law: which exposures count, which mechanism fits, what it says of each exposure.
 
-use super::doubt::LightDoubt;
 use super::joint::{Evidence, Joint, exact, variance};
-use super::t_law::{LightTrust, Point, TLaw, levelled, of_points, of_shape};
+use super::t_law::{LightErrors, Point, TLaw, levelled, of_points, of_shape};
+use super::warning::LightWarning;
 use super::{CLEARLY_STOPPED_DOWN, Exposure, ExposureUse, LightEvidence, Transmittance, WORTH_TELLING, WideOpen};
 use crate::calibration::chi_square::exceeding;
 use crate::calibration::{IrisCalibration, IrisChoice, IrisError, StopReading};
@@ -14,7 +14,7 @@ const SIGNIFICANCE: f64 = 0.01;
 /// A ring read a little short of the full stop still counts as that, stops.
 const SLACK: f64 = 1.0 / 6.0;
 /// An exposure near wide open that is off by so many standard errors is wild: by chance once in a thousand.
-const WILD: f64 = 3.3;
+const OUTLIER_SIGMAS: f64 = 3.3;
 
 /// What the evidence gave.
 pub(super) enum Fit {
@@ -29,7 +29,7 @@ pub(super) struct Off {
     law: f64,
 }
 
-pub(super) struct Bench<'a> {
+pub(super) struct LightFitter<'a> {
     evidence: LightEvidence<'a>,
     /// The readings' widest stop; T-stop where there are none.
     pub(super) widest: Stop,
@@ -37,7 +37,7 @@ pub(super) struct Bench<'a> {
     reference: Option<f64>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> LightFitter<'a> {
     pub(super) fn new(evidence: LightEvidence<'a>) -> Result<Self, IrisError> {
         let reference = evidence.exposures.reference.map(|r| 2.0 * r.t.number().log2() + r.stops);
         let narrower = |a: &Stop, b: &Stop| a.number().total_cmp(&b.number());
@@ -48,7 +48,7 @@ impl<'a> Bench<'a> {
             (None, Some(reference), Some(brightest)) => exact(reference - brightest),
             _ => return Err(IrisError::TooFew { need: 2, have: 0 }),
         };
-        Ok(Bench { evidence, widest, reference })
+        Ok(LightFitter { evidence, widest, reference })
     }
 
     /// What the solver takes; s is known where exposures stand alone.
@@ -91,7 +91,7 @@ impl<'a> Bench<'a> {
         &self,
         far: &mut Vec<usize>,
         used: &mut [ExposureUse],
-        doubts: &mut Vec<LightDoubt>,
+        warnings: &mut Vec<LightWarning>,
     ) -> Result<Fit, IrisError> {
         let shapes: &[IrisShape] = match self.evidence.choice {
             IrisChoice::Auto => &[IrisShape::Even, IrisShape::Diameter, IrisShape::Blades],
@@ -112,7 +112,7 @@ impl<'a> Bench<'a> {
         };
         let whole = best(far)?;
         if whole.freedom == 0 && shapes.len() > 1 {
-            doubts.push(LightDoubt::TooFewToTell);
+            warnings.push(LightWarning::TooFewToTell);
             return Joint::fit(IrisShape::Even, self.widest, self.measured(), &self.picked(far)).map(Fit::Joint);
         }
         if believable(&whole) {
@@ -123,25 +123,25 @@ impl<'a> Bench<'a> {
         let rest = rest.filter(|(_, fit)| fit.freedom >= 2 && believable(fit));
         if let Some((i, joint)) = rest.min_by(|a, b| a.1.chi_square.total_cmp(&b.1.chi_square)) {
             let fit = Fit::Joint(joint);
-            self.leave_out(i, &fit, used, doubts);
+            self.leave_out(i, &fit, used, warnings);
             far.retain(|kept| *kept != i);
             return Ok(fit);
         }
         if self.evidence.choice == IrisChoice::Auto {
-            doubts.push(LightDoubt::CurveTaken);
+            warnings.push(LightWarning::CurveTaken);
             return self.curve(far);
         }
         let reduced = whole.chi_square / whole.freedom as f64;
-        doubts.push(LightDoubt::Scatter { factor: reduced.sqrt() });
+        warnings.push(LightWarning::Scatter { factor: reduced.sqrt() });
         let covariance = whole.covariance.map(|row| row.map(|value| value * reduced));
         Ok(Fit::Joint(Joint { covariance, ..whole }))
     }
 
-    fn leave_out(&self, i: usize, fit: &Fit, used: &mut [ExposureUse], doubts: &mut Vec<LightDoubt>) {
+    fn leave_out(&self, i: usize, fit: &Fit, used: &mut [ExposureUse], warnings: &mut Vec<LightWarning>) {
         let exposure = self.evidence.exposures.list[i];
         used[i] = ExposureUse::LeftOut;
         let off = self.off(fit, &exposure).map_or(0.0, |off| off.stops);
-        doubts.push(LightDoubt::Wild { number: i + 1, at: exposure.at, off });
+        warnings.push(LightWarning::Outlier { number: i + 1, at: exposure.at, off });
     }
 
     pub(super) fn leave_out_wild(
@@ -149,17 +149,17 @@ impl<'a> Bench<'a> {
         fit: &Fit,
         near: &mut Vec<usize>,
         used: &mut [ExposureUse],
-        doubts: &mut Vec<LightDoubt>,
+        warnings: &mut Vec<LightWarning>,
     ) {
         near.retain(|i| {
             let off = self.off(fit, &self.evidence.exposures.list[*i]);
-            let wild = off.is_some_and(|off| {
-                off.stops.abs() > WILD * (off.own + off.law).sqrt() && off.stops.abs() > WORTH_TELLING
+            let outlier = off.is_some_and(|off| {
+                off.stops.abs() > OUTLIER_SIGMAS * (off.own + off.law).sqrt() && off.stops.abs() > WORTH_TELLING
             });
-            if wild {
-                self.leave_out(*i, fit, used, doubts);
+            if outlier {
+                self.leave_out(*i, fit, used, warnings);
             }
-            !wild
+            !outlier
         });
     }
 
@@ -250,7 +250,7 @@ impl<'a> Bench<'a> {
         &self,
         fit: &Fit,
         used: &[ExposureUse],
-        doubts: &mut Vec<LightDoubt>,
+        warnings: &mut Vec<LightWarning>,
     ) -> Result<Option<TLaw>, IrisError> {
         let LightEvidence { readings, exposures, .. } = self.evidence;
         let (sum, sum_variance) = match fit {
@@ -268,14 +268,14 @@ impl<'a> Bench<'a> {
             let kept = exposures.list.iter().zip(used).filter(|(_, used)| which(**used));
             kept.map(|(e, _)| Point { stops: sum - e.stops - shift, at: e.at.to_deg(), weight: 1.0 }).collect()
         };
-        let mut trust = LightTrust { line: None, ring, own, common };
+        let mut trust = LightErrors { line: None, ring, own, common };
         let law = match fit {
             Fit::Joint(joint) => {
                 // only what is short of light bends the law; anything else near wide open is noise
-                let short = doubts.iter().any(|doubt| matches!(doubt, LightDoubt::Short { .. }));
+                let short = warnings.iter().any(|warning| matches!(warning, LightWarning::Short { .. }));
                 let (wide, joined) = levelled(by_light(&|used| short && used == ExposureUse::Itself));
                 if joined > 0 {
-                    doubts.push(LightDoubt::Levelled { count: joined });
+                    warnings.push(LightWarning::Levelled { count: joined });
                 }
                 let mut joint = *joint;
                 if self.reference.is_none() {
@@ -310,7 +310,7 @@ impl<'a> Bench<'a> {
                 });
                 let (points, joined) = levelled(points);
                 if joined > 0 {
-                    doubts.push(LightDoubt::Levelled { count: joined });
+                    warnings.push(LightWarning::Levelled { count: joined });
                 }
                 of_points(&points)?
             }

@@ -2,7 +2,7 @@
 //!
 //! Both come after the distances have been chosen, and give way to them.
 
-use super::{Bench, FocusRing, mark_distance, thin_lens};
+use super::{FocusRing, RingBuilder, mark_distance, thin_lens};
 use crate::artwork::DepthMark;
 use crate::optics::FocusLaw;
 use crate::scale::{Band, BandUnit, Mark, Pair, Reach, Sharpness, closest_label, legible};
@@ -41,7 +41,7 @@ fn sharpness<'a>(lens: &Lens, focus: &Focus, law: &'a FocusLaw, bands: &[Band]) 
     }
 }
 
-impl Bench<'_> {
+impl RingBuilder<'_> {
     /// The pairs of depth marks that can be read, and a sentence for each that is left out.
     pub(super) fn depth(&self, ring: &FocusRing) -> (Vec<Depth>, Vec<String>) {
         let sharpness = sharpness(self.lens, ring.focus, &ring.calibration.law, &ring.bands);

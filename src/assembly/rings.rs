@@ -1,8 +1,8 @@
 //! A ring of a lens becomes its law, its bands of marks and its doubts; a disc its scale.
 //!
-//! Takes what the set file says, and how the numerals are set; what stands beside a scale is `beside`'s.
+//! Takes what the set file says, and how the numerals are set; what stands beside a scale is `depth_marks`'s.
 
-use super::{DiscScale, FocusRing, IrisRing, beside, look, thin_lens};
+use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
@@ -12,13 +12,13 @@ use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Distance, Length, Stop};
 
 /// What a lens is calculated with.
-pub(super) struct Bench<'a> {
+pub(super) struct RingBuilder<'a> {
     pub(super) set: &'a Set,
     pub(super) lens: &'a Lens,
     pub(super) lettering: &'a Lettering,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> RingBuilder<'a> {
     pub(super) fn width(&self, text: &str) -> Length {
         // every character was tried when the lettering was made
         self.lettering.width(text).unwrap_or(Length::ZERO)
@@ -120,12 +120,12 @@ impl<'a> Bench<'a> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
             .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
         let surface = self.surface(&focus.ring);
-        let mut doubts = Vec::new();
+        let mut warnings = Vec::new();
         let mut bands = Vec::new();
         for unit in &self.lens.units {
             let (band, closest) = self.band(focus, &calibration, &surface, band_unit(*unit));
             if closest != focus.closest && bands.is_empty() {
-                doubts.push(format!(
+                warnings.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
                     Distance::Finite(focus.closest),
                     Distance::Finite(closest)
@@ -150,7 +150,7 @@ impl<'a> Bench<'a> {
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
             && calibration.law.angle(Distance::Infinity).is_some()
         {
-            doubts.push(format!(
+            warnings.push(format!(
                 "by the law the ring turns {turn:.0}° from infinity to {}, the throw is {:.0}°: check both before cutting",
                 Distance::Finite(focus.closest),
                 throw.to_deg()
@@ -163,25 +163,35 @@ impl<'a> Bench<'a> {
         let needed = turn * mm_per_degree + labels * wider;
         let repeat = focus.repeat && needed <= 180.0 * mm_per_degree;
         if focus.repeat && !repeat {
-            doubts
+            warnings
                 .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
         }
         let tolerance = self.set.process.tolerance();
         let (depth, left_out) = (Vec::new(), Vec::new());
-        let mut ring =
-            FocusRing { focus, calibration, bands, mm_per_degree, doubts, depth, left_out, surface, tolerance, repeat };
+        let mut ring = FocusRing {
+            focus,
+            calibration,
+            bands,
+            mm_per_degree,
+            warnings,
+            depth,
+            left_out,
+            surface,
+            tolerance,
+            repeat,
+        };
         // trust is counted from the mark that the strip is laid on by, which stays
         let mut bands = ring.bands.clone();
         let mut told = Vec::new();
         for band in &mut bands {
             told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
         }
-        ring.doubts.extend(told);
+        ring.warnings.extend(told);
         ring.left_out = self.without_hyperfocal(focus, &mut bands);
         ring.bands = bands;
         let (depth, without) = self.depth(&ring);
         ring.left_out.extend(without);
-        ring.doubts.extend(beside::cautious(&depth));
+        ring.warnings.extend(depth_marks::cautious(&depth));
         Ok(FocusRing { depth, ..ring })
     }
 

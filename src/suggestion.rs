@@ -15,7 +15,7 @@ const ROUNDS: usize = 5;
 
 /// What a set needs.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Remedy {
+pub enum Suggestion {
     /// These changes pass, as tried.
     Change(Vec<String>),
     /// No change of style passes; the narrowest face that would carry what the process can make, where that is what
@@ -37,7 +37,12 @@ const STEP: f64 = 0.05;
 ///
 /// `found` is what `checker`, which is for the set's process, has found in them as they are; `None` where a scale does
 /// not fit, so that not all was checked.
-pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool, found: Option<&[Finding]>, checker: &mut Checker) -> Remedy {
+pub fn suggestion(
+    set: &Set,
+    wanted: &dyn Fn(&Lens) -> bool,
+    found: Option<&[Finding]>,
+    checker: &mut Checker,
+) -> Suggestion {
     let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
     let bridge = match &set.process {
         Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.mark_limits().gap),
@@ -60,12 +65,12 @@ pub fn remedy(set: &Set, wanted: &dyn Fn(&Lens) -> bool, found: Option<&[Finding
     for way in ways {
         let known = found.filter(|_| way == Change::default());
         match enlarge(set, wanted, way, known, checker) {
-            Ok(change) => return Remedy::Change(words(set, &change)),
+            Ok(change) => return Suggestion::Change(words(set, &change)),
             Err(face) => needed = [needed, face].into_iter().flatten().reduce(f64::min),
         }
     }
     // no wider face than the set file takes
-    Remedy::Nothing(needed.filter(|face| (2.0..=120.0).contains(face)).map(Length::mm))
+    Suggestion::Nothing(needed.filter(|face| (2.0..=120.0).contains(face)).map(Length::mm))
 }
 
 /// The greatest numeral height below the set's own at which everything fits, if one does that can be read.

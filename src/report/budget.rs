@@ -4,13 +4,13 @@ use serde_json::{Map, Value, json};
 
 use super::number;
 use super::words::{exact, signed, spoken};
-use crate::assembly::{Assembly, FocusRing, Parts, SMALLEST_STOP, Trust, mark_distance};
-use crate::calibration::Seating;
+use crate::assembly::{Assembly, Budget, FocusRing, SMALLEST_STOP, Uncertainty, mark_distance};
+use crate::calibration::InfinityOffset;
 use crate::scale::BandUnit;
 use crate::units::{Distance, Stop};
 
 /// What a reader of a report calls each part of an error.
-pub(super) fn cause(parts: &Parts) -> &'static str {
+pub(super) fn cause(parts: &Budget) -> &'static str {
     let most = parts.named().into_iter().max_by(|a, b| a.1.to_deg().total_cmp(&b.1.to_deg()));
     match most.map(|(name, _)| name) {
         Some("off_centre") => "off centre",
@@ -21,7 +21,7 @@ pub(super) fn cause(parts: &Parts) -> &'static str {
 }
 
 /// What would make the largest part of an error smaller.
-fn cure(parts: &Parts) -> &'static str {
+fn cure(parts: &Budget) -> &'static str {
     match cause(parts) {
         "readings" => "mostly by the readings; more of them help,  ringwright plan  says where",
         "play" => "mostly by the ring's play; pull from one side only, or have the helicoid regreased",
@@ -39,11 +39,11 @@ fn cure(parts: &Parts) -> &'static str {
 /// The sentences that a scale's trust comes to, for the first of its bands; empty where there is nothing to judge.
 pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
     let Some(band) = ring.bands.first() else { return Vec::new() };
-    let marks: Vec<(Distance, Trust)> = band
+    let marks: Vec<(Distance, Uncertainty)> = band
         .marks
         .iter()
         .filter_map(|mark| mark_distance(mark.value))
-        .filter_map(|distance| Some((distance, ring.trust(assembly.lens, distance)?)))
+        .filter_map(|distance| Some((distance, ring.budget(assembly.lens, distance)?)))
         .collect();
     let mut lines = Vec::new();
     match assembly.lens.widest_stop {
@@ -51,8 +51,8 @@ pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
         None => lines.push("name the lens's widest_stop to see from which stop on each mark is true".to_string()),
     }
     let least = marks.iter().max_by(|a, b| a.1.sigma.to_deg().total_cmp(&b.1.sigma.to_deg()));
-    if let Some((distance, trust)) = least {
-        let apart = match trust.distance.to_mm() {
+    if let Some((distance, budget)) = least {
+        let apart = match budget.distance.to_mm() {
             Some(mm) if band.unit == BandUnit::Foot => format!(" (± {} in distance)", exact(mm, BandUnit::Foot)),
             Some(mm) => format!(" (± {mm:.0} mm in distance)"),
             None => String::new(),
@@ -60,8 +60,8 @@ pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
         lines.push(format!(
             "the least sure mark is {}, ± {:.2} mm on the ring{apart}, {}",
             said(*distance, band.unit),
-            trust.arc.to_mm(),
-            cure(&trust.parts)
+            budget.arc.to_mm(),
+            cure(&budget.parts)
         ));
     }
     lines
@@ -73,9 +73,9 @@ fn said(distance: Distance, unit: BandUnit) -> String {
 
 /// "true wide open from 1.2 m out; nearer than that only from f/4": the longest run of marks that are true wide open, and
 /// what is needed on either side of it. `marks` run from far to near.
-pub(super) fn true_from(marks: &[(Distance, Trust)], widest: Stop, unit: BandUnit) -> Option<String> {
+pub(super) fn true_from(marks: &[(Distance, Uncertainty)], widest: Stop, unit: BandUnit) -> Option<String> {
     let needed: Vec<f64> =
-        marks.iter().map(|(_, trust)| trust.sharp_from.map_or(f64::INFINITY, Stop::number)).collect();
+        marks.iter().map(|(_, budget)| budget.sharp_from.map_or(f64::INFINITY, Stop::number)).collect();
     let is_true = |i: usize| needed[i] <= widest.number() * (1.0 + 1e-9);
     let (mut run, mut from) = (0..0, 0);
     for i in 0..=marks.len() {
@@ -135,8 +135,9 @@ pub(super) fn bench_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> 
             format!("no play found ({value:.1} ± {sigma:.1}°)")
         });
     }
-    if let Some(seating) = seating(assembly, ring) {
-        let (off, sigma, axial) = (seating.off.to_deg(), seating.sigma.to_deg(), seating.axial.to_mm());
+    if let Some(infinity_offset) = infinity_offset(assembly, ring) {
+        let (off, sigma, axial) =
+            (infinity_offset.off.to_deg(), infinity_offset.sigma.to_deg(), infinity_offset.axial.to_mm());
         let sure = off.abs() > 2.0 * sigma;
         let side = match (sure, off > 0.0) {
             (false, _) => "as far as the readings tell, infinity lies at the stop".to_string(),
@@ -159,9 +160,9 @@ pub(super) fn bench_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> 
     lines
 }
 
-fn seating(assembly: &Assembly, ring: &FocusRing) -> Option<Seating> {
+fn infinity_offset(assembly: &Assembly, ring: &FocusRing) -> Option<InfinityOffset> {
     let focus = ring.focus;
-    ring.calibration.seating(focus.infinity_stop?, focus.reading_error.at, assembly.lens.focal_length)
+    ring.calibration.infinity_offset(focus.infinity_stop?, focus.reading_error.at, assembly.lens.focal_length)
 }
 
 /// The same for programs.
@@ -171,18 +172,18 @@ pub(super) fn trust_json(assembly: &Assembly, ring: &FocusRing) -> Value {
         .calibration
         .play
         .map(|play| json!({ "play_deg": turn(play.value.to_deg()), "sigma_deg": turn(play.sigma.to_deg()) }));
-    let seating = seating(assembly, ring).map(|seating| {
+    let infinity_offset = infinity_offset(assembly, ring).map(|infinity_offset| {
         json!({
-            "off_deg": turn(seating.off.to_deg()),
-            "sigma_deg": turn(seating.sigma.to_deg()),
-            "shim_mm": number(seating.axial.to_mm(), 4),
+            "off_deg": turn(infinity_offset.off.to_deg()),
+            "sigma_deg": turn(infinity_offset.sigma.to_deg()),
+            "shim_mm": number(infinity_offset.axial.to_mm(), 4),
         })
     });
-    json!({ "in_words": trust_lines(assembly, ring), "play": play, "seating": seating })
+    json!({ "in_words": trust_lines(assembly, ring), "play": play, "seating": infinity_offset })
 }
 
 /// Each part of a mark's error in degrees.
-pub(super) fn parts_json(parts: &Parts) -> Value {
+pub(super) fn parts_json(parts: &Budget) -> Value {
     let named = parts.named().into_iter().map(|(name, part)| (name.to_string(), json!(number(part.to_deg(), 6))));
     Value::Object(named.collect::<Map<_, _>>())
 }
@@ -193,18 +194,18 @@ mod tests {
     use crate::units::{Angle, Length};
 
     fn sentence(needed: &[(f64, f64)]) -> String {
-        let trust = |number: f64| Trust {
+        let budget = |number: f64| Uncertainty {
             sigma: Angle::deg(0.3),
-            parts: Parts::default(),
+            parts: Budget::default(),
             arc: Length::mm(0.2),
             distance: Distance::mm(5.0),
             sharp_from: Some(Stop::exact(number)),
         };
-        let marks: Vec<(Distance, Trust)> = needed
+        let marks: Vec<(Distance, Uncertainty)> = needed
             .iter()
             .map(|(mm, number)| {
                 let distance = if mm.is_finite() { Distance::mm(*mm) } else { Distance::Infinity };
-                (distance, trust(*number))
+                (distance, budget(*number))
             })
             .collect();
         true_from(&marks, Stop::from_sixths(12), BandUnit::Metre).unwrap()

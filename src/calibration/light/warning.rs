@@ -6,7 +6,7 @@ use crate::units::{Angle, Stop};
 
 /// Something a user should know about exposures.
 #[derive(Clone, Debug, PartialEq)]
-pub enum LightDoubt {
+pub enum LightWarning {
     /// Nothing is left over to tell one mechanism from another.
     TooFewToTell,
     /// No mechanism fits; the curve was taken.
@@ -17,7 +17,7 @@ pub enum LightDoubt {
         factor: f64,
     },
     /// One exposure does not belong to the others.
-    Wild {
+    Outlier {
         /// Its number in the list, from 1.
         number: usize,
         /// Where the ring stood.
@@ -59,42 +59,42 @@ pub enum LightDoubt {
     },
 }
 
-impl fmt::Display for LightDoubt {
+impl fmt::Display for LightWarning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            LightDoubt::TooFewToTell => f.write_str(
+            LightWarning::TooFewToTell => f.write_str(
                 "readings and exposures are too few to tell how the iris closes; law \"even\" was taken, one more exposure near the middle would tell",
             ),
-            LightDoubt::CurveTaken => f.write_str(
+            LightWarning::CurveTaken => f.write_str(
                 "no mechanism fits the readings and exposures together; a curve through them was taken, without marks beyond them",
             ),
-            LightDoubt::Scatter { factor } => write!(
+            LightWarning::Scatter { factor } => write!(
                 f,
                 "readings and exposures scatter {factor:.1} times as much about the iris law as their errors; the marks' errors were widened to match, law = \"curve\" may fit"
             ),
-            LightDoubt::Wild { number, at, off } => write!(
+            LightWarning::Outlier { number, at, off } => write!(
                 f,
                 "exposure {number}, at {:.1}°, is {:.1} stop {} than the others make it; it was left out, expose it again",
                 at.to_deg(),
                 off.abs(),
                 if *off < 0.0 { "darker" } else { "brighter" }
             ),
-            LightDoubt::Short { stops, sigma, widest, placed } => {
+            LightWarning::Short { stops, sigma, widest, placed } => {
                 write!(
                     f,
                     "wide open the lens passes {stops:.1} ± {sigma:.1} stop less light than {widest} promises (the barrel or the shell cuts in, or the pupil is smaller than engraved)"
                 )?;
                 if *placed { f.write_str("; the first marks were placed by the light") } else { Ok(()) }
             }
-            LightDoubt::Bright { stops, sigma, widest } => write!(
+            LightWarning::Bright { stops, sigma, widest } => write!(
                 f,
                 "wide open the lens passes {stops:.1} ± {sigma:.1} stop more light than {widest} allows; that exposure was left out, expose it again and check the readings"
             ),
-            LightDoubt::AboveOne { stops, sigma } => write!(
+            LightWarning::AboveOne { stops, sigma } => write!(
                 f,
                 "the lens would pass {stops:.1} ± {sigma:.1} stop more light than falls on it; the reference or the readings are wrong"
             ),
-            LightDoubt::Levelled { count } => write!(
+            LightWarning::Levelled { count } => write!(
                 f,
                 "neighbouring exposures run backwards by their errors ({count} joined to a neighbour); they were levelled to their mean"
             ),

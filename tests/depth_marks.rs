@@ -78,9 +78,9 @@ fn depth_marks_are_told_with_their_turn_and_their_caution() {
 #[test]
 fn close_focus_makes_depth_marks_cautious_and_it_is_said() {
     let near = set(85.0, 0.03, 24.0, "depth_marks = [11]");
-    let doubts = with(&near, |assembly| assembly.focus.as_ref().unwrap().doubts.join("\n"));
-    assert!(doubts.contains("the depth marks are cautious: at 0.6 m the true depth is "), "{doubts}");
+    let warnings = with(&near, |assembly| assembly.focus.as_ref().unwrap().warnings.join("\n"));
+    assert!(warnings.contains("the depth marks are cautious: at 0.6 m the true depth is "), "{warnings}");
     let far = set(35.0, 0.03, 24.0, "depth_marks = [11]");
-    let doubts = with(&far, |assembly| assembly.focus.as_ref().unwrap().doubts.join("\n"));
-    assert!(!doubts.contains("cautious"), "{doubts}");
+    let warnings = with(&far, |assembly| assembly.focus.as_ref().unwrap().warnings.join("\n"));
+    assert!(!warnings.contains("cautious"), "{warnings}");
 }

@@ -55,41 +55,41 @@ impl Format {
 
 /// Why something cannot be made.
 #[derive(Clone, Debug)]
-pub enum NotMade {
+pub enum ExportError {
     /// Faults of the set file, with their places.
     Faults(Faults),
     /// Anything else, as a message and a way out.
     Other(String, Option<String>),
 }
 
-impl From<Faults> for NotMade {
+impl From<Faults> for ExportError {
     fn from(faults: Faults) -> Self {
-        NotMade::Faults(faults)
+        ExportError::Faults(faults)
     }
 }
 
-pub(crate) fn unlettered(error: LetteringError) -> NotMade {
-    NotMade::Other(format!("the text cannot be set: {error}"), None)
+pub(crate) fn unlettered(error: LetteringError) -> ExportError {
+    ExportError::Other(format!("the text cannot be set: {error}"), None)
 }
 
 /// The face of names and footers, which is never engraved or cut.
 ///
 /// # Errors
 /// When the face cannot be read.
-pub fn small_lettering() -> Result<Lettering, NotMade> {
+pub fn small_lettering() -> Result<Lettering, ExportError> {
     Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)
 }
 
 /// One lens with its strips as laid out and as its process is handed them.
-pub struct Made<'a> {
+pub struct Finished<'a> {
     /// The lens.
     pub assembly: &'a Assembly<'a>,
     /// Its strips.
-    pub strips: Vec<MadeStrip>,
+    pub strips: Vec<FinishedStrip>,
 }
 
 /// One strip, before and after its process.
-pub struct MadeStrip {
+pub struct FinishedStrip {
     /// The ending of its files' names.
     pub piece: &'static str,
     /// As it was laid out.
@@ -102,7 +102,7 @@ pub struct MadeStrip {
 ///
 /// # Errors
 /// When a scale does not fit its ring, or a process cannot take it.
-pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Made<'a>>, NotMade> {
+pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a>>, ExportError> {
     let mut all = Vec::new();
     let mut faults = Vec::new();
     for assembly in lenses {
@@ -110,14 +110,14 @@ pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Made<'a>>, 
             Ok(strips) => {
                 let bare: Vec<&Strip> = strips.iter().map(|(_, strip)| strip).collect();
                 let finished = process::finished_all(&bare, &set.process).into_iter().collect::<Result<Vec<_>, _>>();
-                let finished =
-                    finished.map_err(|error| NotMade::Other(error.to_string(), error.way_out().map(str::to_string)))?;
+                let finished = finished
+                    .map_err(|error| ExportError::Other(error.to_string(), error.way_out().map(str::to_string)))?;
                 let strips = strips
                     .into_iter()
                     .zip(finished)
-                    .map(|((piece, bare), finished)| MadeStrip { piece, bare, finished })
+                    .map(|((piece, bare), finished)| FinishedStrip { piece, bare, finished })
                     .collect();
-                all.push(Made { assembly, strips });
+                all.push(Finished { assembly, strips });
             }
             Err(found) => faults.extend(found.as_slice().to_vec()),
         }
@@ -157,7 +157,7 @@ enum What {
 /// Everything that is made of some lenses of a set, each file to be had by its name.
 pub struct Job<'a> {
     set: &'a Set,
-    made: &'a [Made<'a>],
+    made: &'a [Finished<'a>],
     sheets: &'a [OnSheets],
     raster: Raster,
     stem: String,
@@ -168,7 +168,7 @@ impl<'a> Job<'a> {
     /// The files of `made` in `formats`; with `every_sheet` each sheet is a file of its own in every format too.
     pub fn new(
         set: &'a Set,
-        made: &'a [Made<'a>],
+        made: &'a [Finished<'a>],
         sheets: &'a [OnSheets],
         formats: &[Format],
         raster: Raster,
@@ -227,7 +227,7 @@ impl<'a> Job<'a> {
     ///
     /// # Errors
     /// A picture that is too large for its resolution, or a text that cannot be set.
-    pub fn bytes(&self, file: &Listed) -> Result<Vec<u8>, NotMade> {
+    pub fn bytes(&self, file: &Listed) -> Result<Vec<u8>, ExportError> {
         let set = self.set;
         match file.what {
             What::Strip { lens, strip, format } => {
@@ -284,7 +284,7 @@ impl<'a> Job<'a> {
 }
 
 /// The beginning of the names of files that hold several lenses: the set's name, with what was chosen of it.
-fn group_stem(set: &Set, made: &[Made]) -> String {
+fn group_stem(set: &Set, made: &[Finished]) -> String {
     match made {
         [one] if set.lenses.len() > 1 => one.assembly.lens.file_stem(),
         some if some.len() < set.lenses.len() => format!("{}-{}-lenses", file_stem(&set.name), some.len()),
@@ -296,7 +296,7 @@ fn group_stem(set: &Set, made: &[Made]) -> String {
 ///
 /// # Errors
 /// A picture that is too large for its resolution.
-pub fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -> Result<Vec<u8>, NotMade> {
+pub fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -> Result<Vec<u8>, ExportError> {
     match format {
         Format::Svg => Ok(write::svg(drawing).into_bytes()),
         Format::Dxf => Ok(write::dxf(drawing).into_bytes()),
@@ -306,7 +306,7 @@ pub fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -
             write::png(&write::svg(drawing), raster, &mut bytes).map_err(|error| {
                 let way_out =
                     matches!(error, PngError::Side { .. }).then(|| "or draw SVG alone, --format svg".to_string());
-                NotMade::Other(format!("{name}: {error}"), way_out)
+                ExportError::Other(format!("{name}: {error}"), way_out)
             })?;
             Ok(bytes)
         }

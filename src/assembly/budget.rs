@@ -13,11 +13,11 @@ use crate::units::{Angle, Distance, Length, Stop};
 
 /// How far a focus mark can be trusted.
 #[derive(Clone, Copy, Debug)]
-pub struct Trust {
+pub struct Uncertainty {
     /// Standard error on the ring, of everything together.
     pub sigma: Angle,
     /// What it is made of.
-    pub parts: Parts,
+    pub parts: Budget,
     /// The same along the strip.
     pub arc: Length,
     /// Half the distance between the ring positions one standard error to either side; infinite at infinity.
@@ -28,7 +28,7 @@ pub struct Trust {
 
 /// Standard errors on the ring, each from one cause.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Parts {
+pub struct Budget {
     /// The law: readings and what was known beforehand.
     pub law: Angle,
     /// The ring's play: half of it on either side of the mark.
@@ -43,7 +43,7 @@ pub struct Parts {
     pub process: Angle,
 }
 
-impl Parts {
+impl Budget {
     /// All of them together.
     pub fn sigma(&self) -> Angle {
         Angle::deg(self.named().iter().map(|(_, part)| part.to_deg().powi(2)).sum::<f64>().sqrt())
@@ -72,16 +72,16 @@ impl Parts {
     /// ```
     ///
     /// Source: arc = (D + t)/2 angle, differentiated; a circle about a point off its middle (elementary geometry).
-    fn of_the_ring(turn: Angle, around: Length, trueness: &Trueness, tolerance: &Tolerance) -> Parts {
+    fn of_the_ring(turn: Angle, around: Length, trueness: &Trueness, tolerance: &Tolerance) -> Budget {
         let (turn, around) = (turn.to_deg().abs(), around.to_mm());
         let share = |error: Length| Angle::deg(turn * error.to_mm() / around);
         let off = 2.0 * trueness.off_centre.to_mm() / around * 2f64.sqrt() * (0.5 * turn.to_radians()).sin().abs();
-        Parts {
+        Budget {
             diameter: share(trueness.diameter),
             thickness: share(tolerance.thickness),
             process: Angle::deg(turn * tolerance.length),
             off_centre: Angle::deg(off.to_degrees()),
-            ..Parts::default()
+            ..Budget::default()
         }
     }
 }
@@ -91,15 +91,15 @@ pub const SMALLEST_STOP: f64 = 64.0;
 
 impl FocusRing<'_> {
     /// How far the mark at a distance can be trusted; `None` where the law does not reach.
-    pub fn trust(&self, lens: &Lens, distance: Distance) -> Option<Trust> {
+    pub fn budget(&self, lens: &Lens, distance: Distance) -> Option<Uncertainty> {
         let law = &self.calibration.law;
         let at = law.angle(distance)?;
         let laid_on = self.bands.first().and_then(|band| band.marks.first()).map_or(at, |mark| mark.angle);
         let play = self.calibration.play.filter(|play| play.is_there()).map_or(0.0, |play| 0.5 * play.value.to_deg());
-        let parts = Parts {
+        let parts = Budget {
             law: self.calibration.angle_error(distance)?,
             play: Angle::deg(play.max(0.0)),
-            ..Parts::of_the_ring(at - laid_on, self.around(), &self.focus.trueness, &self.tolerance)
+            ..Budget::of_the_ring(at - laid_on, self.around(), &self.focus.trueness, &self.tolerance)
         };
         let sigma = parts.sigma();
         let reach = |sigmas: f64| law.distance(at + Angle::deg(sigmas * sigma.to_deg()));
@@ -115,7 +115,7 @@ impl FocusRing<'_> {
             thin.stop_for_blur(distance, subject, lens.circle_of_confusion)
         };
         let needed = blur(-2.0).zip(blur(2.0)).map(|(far, near)| far.max(near).max(0.5));
-        Some(Trust {
+        Some(Uncertainty {
             sigma,
             parts,
             arc: Length::mm(sigma.to_deg() * self.mm_per_degree),
@@ -126,7 +126,7 @@ impl FocusRing<'_> {
 
     /// Whether two standard errors at a distance stay inside the depth of field at a stop; `None` where that is not known.
     pub fn is_true_at(&self, lens: &Lens, distance: Distance, stop: Stop) -> Option<bool> {
-        let needed = self.trust(lens, distance)?.sharp_from?;
+        let needed = self.budget(lens, distance)?.sharp_from?;
         Some(needed.number() <= stop.number() * (1.0 + 1e-9))
     }
 
@@ -178,7 +178,7 @@ impl IrisRing<'_> {
     /// Standard error of an iris mark on the ring, of everything together.
     pub fn mark_error(&self, mark: &Mark) -> Option<Angle> {
         let law = self.calibration.angle_error(law_stop(self, mark)?)?;
-        Some(Parts { law, ..self.parts_of_the_ring(mark.angle) }.sigma())
+        Some(Budget { law, ..self.parts_of_the_ring(mark.angle) }.sigma())
     }
 
     /// The same in stops of light.
@@ -195,15 +195,15 @@ impl IrisRing<'_> {
     }
 
     /// What a user should know, of the law and of the light.
-    pub fn doubts(&self) -> impl Iterator<Item = String> {
-        let light = self.light.iter().flat_map(|light| light.doubts.iter().map(ToString::to_string));
-        self.calibration.doubts.iter().map(ToString::to_string).chain(light)
+    pub fn warnings(&self) -> impl Iterator<Item = String> {
+        let light = self.light.iter().flat_map(|light| light.warnings.iter().map(ToString::to_string));
+        self.calibration.warnings.iter().map(ToString::to_string).chain(light)
     }
 
-    fn parts_of_the_ring(&self, at: Angle) -> Parts {
+    fn parts_of_the_ring(&self, at: Angle) -> Budget {
         let laid_on = self.band.marks.first().map_or(at, |first| first.angle);
         let around = Length::mm(360.0 * self.mm_per_degree / PI);
-        Parts::of_the_ring(at - laid_on, around, &self.iris.trueness, &self.tolerance)
+        Budget::of_the_ring(at - laid_on, around, &self.iris.trueness, &self.tolerance)
     }
 }
 
@@ -217,10 +217,10 @@ mod tests {
     use super::*;
     use crate::check::assert_close;
 
-    fn parts(turn: f64) -> Parts {
+    fn parts(turn: f64) -> Budget {
         let trueness = Trueness { diameter: Length::mm(0.05), off_centre: Length::mm(0.1) };
         let tolerance = Tolerance { thickness: Length::mm(0.01), length: 0.001 };
-        Parts::of_the_ring(Angle::deg(turn), Length::mm(84.1), &trueness, &tolerance)
+        Budget::of_the_ring(Angle::deg(turn), Length::mm(84.1), &trueness, &tolerance)
     }
 
     #[test]
@@ -259,7 +259,7 @@ mod tests {
 
     #[test]
     fn parts_join_as_the_root_of_their_squares() {
-        let parts = Parts { law: Angle::deg(0.3), play: Angle::deg(0.4), ..Parts::default() };
+        let parts = Budget { law: Angle::deg(0.3), play: Angle::deg(0.4), ..Budget::default() };
         assert_close(parts.sigma().to_deg(), 0.5, 1e-12);
     }
 

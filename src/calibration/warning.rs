@@ -10,7 +10,7 @@ const ADRIFT_DEG: f64 = 15.0;
 
 /// Something a user should know about a calibration.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Doubt {
+pub enum Warning {
     /// No readings: everything rests on the name ring and the lead.
     TheoryOnly,
     /// Neither readings nor a lead: throw and closest distance stand in for them.
@@ -45,7 +45,7 @@ pub enum Doubt {
         reduced_chi_square: f64,
     },
     /// One reading does not belong.
-    OddReading {
+    Outlier {
         /// Its place in the order given, from 1.
         number: usize,
         /// The reading.
@@ -79,49 +79,49 @@ pub enum Doubt {
     },
 }
 
-impl fmt::Display for Doubt {
+impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Doubt::TheoryOnly => {
+            Warning::TheoryOnly => {
                 f.write_str("no readings: the marks rest on the name ring and the lead alone; two taped readings would tell")
             }
-            Doubt::StopsOnly => f.write_str(
+            Warning::StopsOnly => f.write_str(
                 "no readings and no lead: the marks rest on throw and closest distance alone; measure before making anything",
             ),
-            Doubt::PriorsLetGo { chance } => write!(
+            Warning::PriorsLetGo { chance } => write!(
                 f,
                 "the readings refute the name ring, the lead or the way the lens is said to move (chance {}); the constants were \
                  set free and are effective ones",
                 percent(*chance)
             ),
-            Doubt::LeadLetGo { chance } => write!(
+            Warning::LeadLetGo { chance } => write!(
                 f,
                 "the readings refute the lead at this focal length (a wrong lead or name ring, or a floating group; chance {}); \
                  the lead was let go and the constants are effective ones",
                 percent(*chance)
             ),
-            Doubt::PriorsKept { chance } => write!(
+            Warning::PriorsKept { chance } => write!(
                 f,
                 "the readings disagree with the name ring, the lead or the way the lens is said to move (chance {}), but are too \
                  few to do without; take five or more",
                 percent(*chance)
             ),
-            Doubt::NothingToCheck => {
+            Warning::NothingToCheck => {
                 f.write_str("four unknowns from four readings: nothing is left to check them; take one or two more readings")
             }
-            Doubt::CurveTaken { travel, curve } => write!(
+            Warning::CurveTaken { travel, curve } => write!(
                 f,
                 "the readings refute the travel law (a cam?): it misses a left-out reading by {:.1}°, the curve by {:.1}°; the \
                  curve was taken and is only as good as the readings are dense",
                 travel.to_deg(),
                 curve.to_deg()
             ),
-            Doubt::Scatter { reduced_chi_square } => write!(
+            Warning::Scatter { reduced_chi_square } => write!(
                 f,
                 "the readings scatter {:.1} times as much as their stated errors; the marks' errors were widened to match",
                 reduced_chi_square.sqrt()
             ),
-            Doubt::OddReading { number, reading, off, rest } => write!(
+            Warning::Outlier { number, reading, off, rest } => write!(
                 f,
                 "reading {number}, {} at {:.1}°, is {:.1}° off the others and was set aside: the marks rest on the other {rest}; \
                  take it again, or delete it if it was misread",
@@ -129,30 +129,30 @@ impl fmt::Display for Doubt {
                 reading.at.to_deg(),
                 off.to_deg()
             ),
-            Doubt::RepeatsScatter { found, stated } => write!(
+            Warning::RepeatsScatter { found, stated } => write!(
                 f,
                 "repeated readings scatter by ± {:.1}° where ± {:.1}° was stated; the errors were widened to match, or say so in \
                  reading_error",
                 found.to_deg(),
                 stated.to_deg()
             ),
-            Doubt::PlayBackwards { play } => write!(
+            Warning::PlayBackwards { play } => write!(
                 f,
                 "the ring seems to have {:.1}° less than no play; `turned` may be the wrong way round",
                 -play.to_deg()
             ),
-            Doubt::InfinityUnsure { sigma } if sigma.to_deg() > ADRIFT_DEG => write!(
+            Warning::InfinityUnsure { sigma } if sigma.to_deg() > ADRIFT_DEG => write!(
                 f,
                 "what is known does not place the marks at all (infinity ± {:.0}°): make nothing from this; read the ring at \
                  infinity and at the closest distance as well",
                 sigma.to_deg()
             ),
-            Doubt::InfinityUnsure { sigma } => write!(
+            Warning::InfinityUnsure { sigma } => write!(
                 f,
                 "infinity is placed to ± {:.1}° only; add a reading of something very far away",
                 sigma.to_deg()
             ),
-            Doubt::CurveWithoutInfinity { farthest } => {
+            Warning::CurveWithoutInfinity { farthest } => {
                 write!(f, "a curve never reaches beyond its readings: no marks beyond {farthest}; add a reading of infinity")
             }
         }
