@@ -4,8 +4,8 @@ use std::path::Path;
 
 use ringwright::assembly::{self, Assembly};
 use ringwright::calibration::{FocusCalibration, LawChoice};
+use ringwright::model::Set;
 use ringwright::scale::{Candidate, best};
-use ringwright::set::Set;
 
 fn main() {
     divan::main();

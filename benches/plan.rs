@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use ringwright::calibration::{FocusCalibration, Planner, Tape};
-use ringwright::set::{Focus, Set};
+use ringwright::model::{Focus, Set};
 use ringwright::units::{Angle, Distance, Length};
 
 fn main() {

@@ -6,9 +6,9 @@ use kurbo::{Affine, BezPath, Rect, Shape};
 use ringwright::artwork::Strip;
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::lettering::{Face, Lettering};
+use ringwright::model::Set;
 use ringwright::process::{Checker, Film, Process, ProcessKind, Vinyl, finished, finished_all, flaws};
 use ringwright::region::{Region, united};
-use ringwright::set::Set;
 use ringwright::sheet::{Item, Page, Paper, sheets};
 use ringwright::units::Length;
 

@@ -23,10 +23,10 @@ pub use under_index::{Evidence, StopUnderIndex, UnderIndex};
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration, LightCalibration};
 use crate::lettering::{Face, Lettering};
+use crate::model::{Disc, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Subject, Typeface};
 use crate::optics::ThinLens;
 use crate::process::{Process, Tolerance, Vinyl};
 use crate::scale::{Band, BandUnit};
-use crate::set::{Disc, Fault, Faults, Focus, Iris, Lens, Place, Set, Source, Typeface};
 use crate::surface::Surface;
 use crate::units::{Angle, Distance, Length, Stop};
 
@@ -37,13 +37,8 @@ const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
 ///
 /// # Errors
 /// A font file that cannot be read, is no font, or lacks a character of the labels.
-pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
-    let fault = |message: String| {
-        Faults::from(match &set.typeface_place {
-            Some(place) => place.fault(message, "this typeface"),
-            None => Fault::new(&Source::new("the typeface", ""), message),
-        })
-    };
+pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
+    let fault = |message: String| Refusals::from(Refusal::new(Subject::Typeface, message, "this typeface"));
     if let Process::Engrave(engrave) = &set.process
         && engrave.centreline
     {
@@ -68,6 +63,28 @@ pub fn lettering(set: &Set) -> Result<Lettering, Faults> {
             lettering.with_bridges(*bridge, &characters).map_err(|error| fault(error.to_string()))
         }
         _ => Ok(lettering),
+    }
+}
+
+/// The lenses of a set, each with everything computed.
+///
+/// # Errors
+/// Everything that is refused of any of them.
+pub fn assembled<'a>(
+    set: &'a Set,
+    lenses: impl Iterator<Item = &'a Lens>,
+    lettering: &'a Lettering,
+) -> Result<Vec<Assembly<'a>>, Refusals> {
+    let (mut all, mut refused) = (Vec::new(), Vec::new());
+    for lens in lenses {
+        match Assembly::new(set, lens, lettering) {
+            Ok(assembly) => all.push(assembly),
+            Err(found) => refused.extend(found.as_slice().to_vec()),
+        }
+    }
+    match Refusals::new(refused) {
+        Some(refused) => Err(refused),
+        None => Ok(all),
     }
 }
 
@@ -134,22 +151,20 @@ pub struct DiscScale<'a> {
 }
 
 /// Everything that is made for a lens.
-pub struct LaidOut<'a> {
-    /// What fits, each with the ending of its file's name.
-    pub strips: Vec<(&'static str, Strip)>,
+pub struct LaidOut {
+    /// What fits.
+    pub strips: Vec<(Piece, Strip)>,
     /// What does not.
-    pub unfit: Vec<Unfit<'a>>,
+    pub unfit: Vec<Unfit>,
     /// Where the index of an iris ring that rides along stands on the focus ring.
     pub riding_index: Option<Angle>,
 }
 
 /// A scale that does not fit what is to carry it.
 #[derive(Debug)]
-pub struct Unfit<'a> {
-    /// The ending of its file's name.
-    pub piece: &'static str,
-    /// Where the ring or the disc is described.
-    pub place: &'a Place,
+pub struct Unfit {
+    /// What it is.
+    pub piece: Piece,
     /// Why it does not fit.
     pub error: LayoutError,
 }
@@ -159,7 +174,7 @@ impl<'a> Assembly<'a> {
     ///
     /// # Errors
     /// When no law can be had, or the scale does not fit the ring.
-    pub fn new(set: &'a Set, lens: &'a Lens, lettering: &'a Lettering) -> Result<Self, Faults> {
+    pub fn new(set: &'a Set, lens: &'a Lens, lettering: &'a Lettering) -> Result<Self, Refusals> {
         let rings = RingBuilder { set, lens, lettering };
         let focus = lens.focus.as_ref().map(|focus| rings.focus(focus)).transpose();
         let iris = lens.iris.as_ref().map(|iris| rings.iris(iris)).transpose();
@@ -169,27 +184,28 @@ impl<'a> Assembly<'a> {
                 Ok(Assembly { lens, focus, iris, disc, set, lettering })
             }
             (focus, iris) => {
-                let faults: Vec<Fault> = [focus.err(), iris.err()].into_iter().flatten().collect();
-                Err(Faults::new(faults)
-                    .unwrap_or_else(|| Fault::new(lens.place.source(), "this lens cannot be drawn").into()))
+                let refused: Vec<Refusal> = [focus.err(), iris.err()].into_iter().flatten().collect();
+                let lens = Subject::Lens(lens.name.clone());
+                Err(Refusals::new(refused)
+                    .unwrap_or_else(|| Refusal::new(lens, "this lens cannot be drawn", "this lens").into()))
             }
         }
     }
 
-    /// The strips, the disc and the index plates, each with the ending of its file name.
+    /// The strips, the disc and the index plates.
     ///
     /// # Errors
     /// When a scale does not fit its ring.
-    pub fn strips(&self) -> Result<Vec<(&'static str, Strip)>, Faults> {
+    pub fn strips(&self) -> Result<Vec<(Piece, Strip)>, Refusals> {
         let LaidOut { strips, unfit, .. } = self.laid_out();
-        match Faults::new(unfit.iter().map(|unfit| layout_fault(unfit.place, &unfit.error)).collect()) {
-            Some(faults) => Err(faults),
+        match Refusals::new(unfit.iter().map(|unfit| self.refused(unfit)).collect()) {
+            Some(refused) => Err(refused),
             None => Ok(strips),
         }
     }
 
     /// The same, with what does not fit as values beside what does.
-    pub fn laid_out(&self) -> LaidOut<'_> {
+    pub fn laid_out(&self) -> LaidOut {
         let look = look(self.set);
         let name = &self.lens.name;
         let mut pieces = Vec::new();
@@ -203,7 +219,7 @@ impl<'a> Assembly<'a> {
                 repeat: ring.repeat,
             };
             let strip = artwork::strip(&format!("{name}, focus"), &face, &look, self.lettering, &ring.bands);
-            pieces.push(("focus", &focus.ring_place, strip));
+            pieces.push((Piece::Focus, strip));
         }
         if let Some(ring) = &self.iris {
             let iris = ring.iris;
@@ -216,33 +232,44 @@ impl<'a> Assembly<'a> {
             };
             let bands = std::slice::from_ref(&ring.band);
             let strip = artwork::strip(&format!("{name}, iris"), &face, &look, self.lettering, bands);
-            pieces.push(("iris", &iris.ring_place, strip));
+            pieces.push((Piece::Iris, strip));
         }
         if let Some(scale) = &self.disc {
             let disc = artwork::disc(&format!("{name}, disc"), &scale.face, &look, self.lettering, &scale.bands);
-            pieces.push(("disc", &scale.disc.place, disc));
+            pieces.push((Piece::Disc, disc));
         }
         let (mut strips, mut unfit, mut riding_index) = (Vec::new(), Vec::new(), None);
-        for (piece, place, strip) in pieces {
+        for (piece, strip) in pieces {
             match strip {
                 Ok(mut strip) => {
-                    if piece == "focus" && self.iris.as_ref().is_some_and(|ring| ring.iris.rides.is_some()) {
+                    if piece == Piece::Focus && self.iris.as_ref().is_some_and(|ring| ring.iris.rides.is_some()) {
                         riding_index = self.draw_riding_index(&mut strip);
                         if riding_index.is_none() {
-                            unfit.push(Unfit { piece, place, error: LayoutError::NoPlaceForIndex });
+                            unfit.push(Unfit { piece, error: LayoutError::NoPlaceForIndex });
                         }
                     }
                     strips.push((piece, strip));
                 }
-                Err(error) => unfit.push(Unfit { piece, place, error }),
+                Err(error) => unfit.push(Unfit { piece, error }),
             }
         }
         let plates: Vec<IndexPlate> = self.plates().map(|(_, plate)| plate).collect();
         match artwork::index_plates(&format!("{name}, index marks"), &look, self.lettering, &plates) {
-            Ok(strip) => strips.push(("index", strip)),
-            Err(error) => unfit.push(Unfit { piece: "index", place: &self.lens.place, error }),
+            Ok(strip) => strips.push((Piece::Index, strip)),
+            Err(error) => unfit.push(Unfit { piece: Piece::Index, error }),
         }
         LaidOut { strips, unfit, riding_index }
+    }
+
+    fn refused(&self, unfit: &Unfit) -> Refusal {
+        let name = self.lens.name.clone();
+        let subject = match unfit.piece {
+            Piece::Focus => Subject::Ring(name, RingKind::Focus),
+            Piece::Iris => Subject::Ring(name, RingKind::Iris),
+            Piece::Disc => Subject::Disc(name),
+            Piece::Index => Subject::Lens(name),
+        };
+        layout_refusal(subject, &unfit.error)
     }
 
     /// The index plates, from the left; `true` with those of the iris ring.
@@ -289,7 +316,7 @@ fn look(set: &Set) -> Look {
     }
 }
 
-fn layout_fault(place: &Place, error: &LayoutError) -> Fault {
+fn layout_refusal(subject: Subject, error: &LayoutError) -> Refusal {
     let label = match error {
         LayoutError::TooHigh { .. } => "this face is too narrow",
         LayoutError::TooLong { .. } => "this ring is too small",
@@ -297,11 +324,11 @@ fn layout_fault(place: &Place, error: &LayoutError) -> Fault {
         LayoutError::NoPlaceForIndex => "no free place here",
         LayoutError::Lettering(_) => "for this ring",
     };
-    let fault = place.fault(error.to_string(), label);
-    match error {
-        LayoutError::TooHigh { bands: 2, .. } => fault.help("or give one unit, units = [\"m\"]"),
-        _ => fault,
+    let refusal = Refusal::new(subject, error.to_string(), label);
+    if matches!(error, LayoutError::TooHigh { bands: 2, .. }) {
+        return refusal.way_out("or give one unit, units = [\"m\"]");
     }
+    refusal
 }
 
 /// For marks of either scale: the exact stop of an iris mark on the law's own scale.

@@ -45,6 +45,7 @@ pub mod calibration;
 pub mod cli;
 pub mod export;
 pub mod lettering;
+pub mod model;
 pub mod optics;
 #[cfg(feature = "page")]
 pub mod page;

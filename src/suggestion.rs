@@ -6,8 +6,8 @@
 
 use crate::artwork::{LayoutError, SMALLEST_NUMERAL_MM, Strip};
 use crate::assembly::{Assembly, lettering};
+use crate::model::{Change, DistanceUnit, Lens, Set, Typeface};
 use crate::process::{Checker, Finding, FindingKind, Process};
-use crate::set::{Change, DistanceUnit, Lens, Set, Typeface};
 use crate::units::Length;
 
 /// Rounds of enlarging before a way is given up: larger numerals move marks, which can bring up one new fault or two.

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use ringwright::assembly::{Assembly, hyperfocal_marks, lettering};
+use ringwright::model::Set;
 use ringwright::report;
-use ringwright::set::Set;
 
 /// A lens of a focal length on a 90 mm ring, in one unit, with some lines more.
 fn set(focal: f64, c: f64, lead: f64, more: &str) -> Set {

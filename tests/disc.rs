@@ -5,8 +5,8 @@ use std::path::Path;
 use kurbo::{Point, Shape};
 use ringwright::artwork::{LayerKind, Strip};
 use ringwright::assembly::{Assembly, lettering};
+use ringwright::model::{Piece, Set};
 use ringwright::process::{Cut, Vinyl, cut, transfer_guide};
-use ringwright::set::Set;
 use ringwright::write::svg;
 
 #[allow(dead_code, reason = "shared by several tests, of which this one does not ask for sizes and bands")]
@@ -31,7 +31,7 @@ fn strip(disc: &str) -> Result<Strip, String> {
     let lettering = lettering(&set).unwrap();
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).map_err(|faults| faults.to_string())?;
     let strips = assembly.strips().map_err(|faults| faults.to_string())?;
-    Ok(strips.into_iter().find(|(ending, _)| *ending == "disc").expect("a disc").1)
+    Ok(strips.into_iter().find(|(ending, _)| *ending == Piece::Disc).expect("a disc").1)
 }
 
 /// Clockwise from the top, and from the centre, of a tick's outer end.

@@ -9,9 +9,9 @@ use kurbo::{BezPath, PathEl, Point, Rect, Shape};
 use ringwright::artwork::{self, Extent, Ink, LayerKind, Look, MarkValue, Strip};
 use ringwright::assembly::Assembly;
 use ringwright::lettering::{Face, Lettering};
+use ringwright::model::{Lens, Piece, Set};
 use ringwright::process::{Engrave, ProcessKind, engraved};
 use ringwright::scale::{Band, BandUnit, Mark};
-use ringwright::set::{Lens, Set};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
 use ringwright::units::{Angle, Distance, Length};
 use ringwright::write::svg;
@@ -35,7 +35,7 @@ fn sample() -> Set {
 /// A focus or an iris strip with what the set says of its ring.
 struct Engraved<'a> {
     lens: &'a Lens,
-    kind: &'static str,
+    kind: Piece,
     ring: Ring,
     sense: Sense,
     index: Edge,
@@ -60,11 +60,11 @@ fn strips(set: &Set) -> Vec<Engraved<'_>> {
         let assembly = Assembly::new(set, lens, &lettering).unwrap_or_else(|faults| panic!("{faults}"));
         for (kind, strip) in assembly.strips().unwrap_or_else(|faults| panic!("{faults}")) {
             let (ring, sense, index) = match (kind, &lens.focus, &lens.iris) {
-                ("focus", Some(focus), _) => (focus.ring, focus.toward_close, focus.index),
-                ("iris", _, Some(iris)) => (iris.ring, iris.toward_closed, iris.index),
+                (Piece::Focus, Some(focus), _) => (focus.ring, focus.toward_close, focus.index),
+                (Piece::Iris, _, Some(iris)) => (iris.ring, iris.toward_closed, iris.index),
                 _ => continue,
             };
-            if kind == "focus" {
+            if kind == Piece::Focus {
                 for tick in &read(&svg(&strip.drawing)).ticks {
                     let distance = match tick.value.as_str() {
                         "inf" => Distance::Infinity,

@@ -7,8 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use ringwright::assembly::{Assembly, lettering};
+use ringwright::model::{Piece, Set};
 use ringwright::process::{ProcessKind, finished};
-use ringwright::set::Set;
 use ringwright::write::{Depth, Raster, png, svg};
 
 #[path = "kit/pixels.rs"]
@@ -30,8 +30,8 @@ fn draw(path: &Path) -> String {
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).unwrap_or_else(|faults| panic!("{faults}"));
     let strips = assembly.strips().unwrap_or_else(|faults| panic!("{faults}"));
     let wanted = match name.as_str() {
-        name if name.starts_with("disc") => "disc",
-        name if name.ends_with("index") => "index",
+        name if name.starts_with("disc") => Piece::Disc,
+        name if name.ends_with("index") => Piece::Index,
         _ => strips[0].0,
     };
     let strip = &strips.iter().find(|(ending, _)| *ending == wanted).expect("it is drawn").1;

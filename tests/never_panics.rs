@@ -4,7 +4,7 @@ use std::path::Path;
 
 use proptest::prelude::*;
 use ringwright::assembly::{self, Assembly};
-use ringwright::{report, set::Set, write};
+use ringwright::{model::Set, report, write};
 
 /// Everything that a set file leads to, without writing it; what was refused.
 fn all_the_way(text: &str) -> Option<String> {
@@ -14,13 +14,13 @@ fn all_the_way(text: &str) -> Option<String> {
     };
     let lettering = match assembly::lettering(&set) {
         Ok(lettering) => lettering,
-        Err(faults) => return Some(faults.render(false)),
+        Err(faults) => return Some(faults.to_string()),
     };
     let mut lenses = Vec::new();
     for lens in &set.lenses {
         match Assembly::new(&set, lens, &lettering) {
             Ok(assembly) => lenses.push(assembly),
-            Err(faults) => return Some(faults.render(false)),
+            Err(faults) => return Some(faults.to_string()),
         }
     }
     for assembly in &lenses {
@@ -29,7 +29,7 @@ fn all_the_way(text: &str) -> Option<String> {
                 let svg = write::svg(&strip.drawing);
                 assert!(!svg.contains("NaN") && !svg.contains("inf\" data-angle=\"inf"));
             }),
-            Err(faults) => return Some(faults.render(false)),
+            Err(faults) => return Some(faults.to_string()),
         }
         let plot = report::plot(assembly).expect("the shipped face has every letter");
         assert!(plot.is_none_or(|plot| !write::svg(&plot).contains("NaN")));

@@ -4,9 +4,9 @@ use std::path::Path;
 
 use kurbo::{BezPath, Point, Rect, Shape};
 use ringwright::assembly::{Assembly, lettering};
+use ringwright::model::Set;
 use ringwright::optics::FocusLaw;
 use ringwright::scale::MarkValue;
-use ringwright::set::Set;
 use ringwright::units::Distance;
 use ringwright::{report, write};
 

@@ -8,7 +8,7 @@ use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 use proptest::prelude::*;
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::lettering::Lettering;
-use ringwright::set::{Faults, Set};
+use ringwright::model::{Piece, Refusals, Set};
 use ringwright::surface::{Edge, Ring, Sense};
 use ringwright::units::{Distance, Length, Stop};
 use ringwright::write::{Depth, Raster, png, svg};
@@ -38,14 +38,14 @@ fn parse(text: &str) -> Set {
 }
 
 /// Every focus and iris strip of a set. On the way each `data-value` is compared with the law.
-fn drawn(set: &Set, lettering: &Lettering) -> Result<Vec<Drawn>, Faults> {
+fn drawn(set: &Set, lettering: &Lettering) -> Result<Vec<Drawn>, Refusals> {
     let mut all = Vec::new();
     for lens in &set.lenses {
         let assembly = Assembly::new(set, lens, lettering)?;
         for (kind, strip) in assembly.strips()? {
             let (ring, sense, index, read_from) = match (kind, &lens.focus, &lens.iris) {
-                ("focus", Some(f), _) => (f.ring, f.toward_close, f.index, f.read_from),
-                ("iris", _, Some(i)) => (i.ring, i.toward_closed, i.index, i.read_from),
+                (Piece::Focus, Some(f), _) => (f.ring, f.toward_close, f.index, f.read_from),
+                (Piece::Iris, _, Some(i)) => (i.ring, i.toward_closed, i.index, i.read_from),
                 _ => continue,
             };
             let svg = svg(&strip.drawing);
@@ -58,8 +58,8 @@ fn drawn(set: &Set, lettering: &Lettering) -> Result<Vec<Drawn>, Faults> {
 }
 
 /// The mark's angle is what the law says of its value; 0.0005 degrees are the rounding of both in the file.
-fn check_value(assembly: &Assembly<'_>, kind: &str, tick: &Shown) {
-    let expected = if kind == "focus" {
+fn check_value(assembly: &Assembly<'_>, kind: Piece, tick: &Shown) {
+    let expected = if kind == Piece::Focus {
         let distance = match tick.value.as_str() {
             "inf" => Distance::Infinity,
             mm => Distance::mm(mm.parse().unwrap()),

@@ -5,7 +5,7 @@ use std::path::Path;
 use kurbo::Shape;
 use ringwright::artwork::{LayerKind, Strip};
 use ringwright::assembly::{self, Assembly};
-use ringwright::set::Set;
+use ringwright::model::{Piece, Set};
 
 fn text(focus: &str, iris: &str) -> String {
     format!(
@@ -36,7 +36,7 @@ fn with<T>(text: &str, look: impl FnOnce(&Assembly) -> T) -> T {
     look(&Assembly::new(&set, &set.lenses[0], &lettering).unwrap_or_else(|faults| panic!("{faults}")))
 }
 
-fn strip(assembly: &Assembly, piece: &str) -> Strip {
+fn strip(assembly: &Assembly, piece: Piece) -> Strip {
     let strips = assembly.strips().unwrap_or_else(|faults| panic!("{faults}"));
     strips.into_iter().find(|(name, _)| *name == piece).unwrap().1
 }
@@ -53,7 +53,7 @@ fn the_index_stands_on_the_focus_strip_at_the_edge_toward_the_iris_ring_and_on_n
         // the scale's own index stands at the other edge
         let own = if at_front { "index = \"rear\"" } else { "index = \"front\"" };
         with(&text(&format!("toward_close = \"clockwise\"\n{own}"), iris), |assembly| {
-            let focus = strip(assembly, "focus");
+            let focus = strip(assembly, Piece::Focus);
             let (wedge, high) = (wedge(&focus), focus.drawing.height.to_mm());
             let touches = if at_front { wedge.y0.abs() } else { (wedge.y1 - high).abs() };
             assert!(touches < 1e-6, "{wedge:?} on a strip {high} high");
@@ -74,7 +74,7 @@ fn it_touches_neither_ticks_nor_numerals_wherever_it_is_wanted() {
                     format!("toward_close = \"{sense}\"\nindex = \"{own}\"\nextent = 0").replace("\nextent = 0", "");
                 let iris = format!("index_at = \"{wanted}\"");
                 with(&text(&focus, &iris), |assembly| {
-                    let focus = strip(assembly, "focus");
+                    let focus = strip(assembly, Piece::Focus);
                     let wedge = wedge(&focus);
                     for layer in &focus.drawing.layers {
                         if matches!(layer.kind, LayerKind::Ticks | LayerKind::Numerals) {

@@ -10,8 +10,8 @@ use kurbo::{Affine, BezPath, PathEl, Point};
 use ringwright::artwork::LayerKind;
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::lettering::{Face, Lettering};
+use ringwright::model::Set;
 use ringwright::region::{Region, united};
-use ringwright::set::Set;
 use ringwright::units::Length;
 use serde_json::{Value, json};
 

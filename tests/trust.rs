@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use ringwright::assembly::{self, Assembly, FocusRing};
-use ringwright::set::Set;
+use ringwright::model::Set;
 use ringwright::units::Distance;
 
 fn assert_close(actual: f64, expected: f64, tolerance: f64) {

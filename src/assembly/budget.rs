@@ -6,9 +6,9 @@
 use std::f64::consts::PI;
 
 use super::{FocusRing, IrisRing, law_stop, mark_distance, thin_lens};
+use crate::model::{Doubtful, Lens, Treatment, Trueness};
 use crate::process::Tolerance;
 use crate::scale::{Band, Mark};
-use crate::set::{Doubtful, Lens, Treatment, Trueness};
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// How far a focus mark can be trusted.

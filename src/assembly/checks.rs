@@ -5,7 +5,7 @@
 
 use super::{FocusRing, thin_lens};
 use crate::calibration::{CalibrationError, Camera, FocusCalibration, Judgement, Means, Reading};
-use crate::set::{Focus, Lens, Place, Set};
+use crate::model::{Focus, Lens, Set};
 use crate::surface::Surface;
 use crate::units::Distance;
 
@@ -35,7 +35,7 @@ impl FocusRing<'_> {
     /// When no law reaches both.
     pub fn corrected(&self, judged: &JudgedScale) -> Result<FocusCalibration, CalibrationError> {
         let focus = self.focus;
-        let readings: Vec<Reading> = joined(focus, judged).into_iter().map(|(reading, _)| reading).collect();
+        let readings: Vec<Reading> = joined(focus, judged);
         FocusCalibration::new(&focus.known, focus.law, &readings, &focus.reading_error)
     }
 }
@@ -66,7 +66,7 @@ pub fn with_checks(set: &Set, wanted: &dyn Fn(&&Lens) -> bool) -> WithChecks {
         let (from, all) = (readings.len() - focus.readings.len(), focus.checks.len());
         let left_out = if from < all { format!("{from} of its {all} checks") } else { "its checks".to_string() };
         notes.push(format!("{}: {left_out} joined its readings", lens.name));
-        (joined_focus.readings, joined_focus.reading_places) = readings.into_iter().unzip();
+        joined_focus.readings = readings;
         joined_focus.checks.clear();
     }
     WithChecks { set: joined_set, notes }
@@ -100,14 +100,11 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
     JudgedScale { camera, readings, numbers, unread, judgement }
 }
 
-/// The readings, and the checks that count, each with its place in the file.
-fn joined(focus: &Focus, judged: &JudgedScale) -> Vec<(Reading, Place)> {
+/// The readings, and the checks that count.
+fn joined(focus: &Focus, judged: &JudgedScale) -> Vec<Reading> {
     // without readings the strip's own zero is the only one, and no strip can sit beside it
     let by = if focus.readings.is_empty() { Means::Tape } else { Means::Strip };
     let counted = judged.judgement.iter().flat_map(|judgement| &judgement.counted);
-    let checks = counted.map(|i| {
-        let place = focus.checks[judged.numbers[*i]].place.clone();
-        (Reading { by, ..judged.readings[*i] }, place)
-    });
-    focus.readings.iter().copied().zip(focus.reading_places.iter().cloned()).chain(checks).collect()
+    let checks = counted.map(|i| Reading { by, ..judged.readings[*i] });
+    focus.readings.iter().copied().chain(checks).collect()
 }

@@ -4,9 +4,9 @@
 
 use super::{FocusRing, RingBuilder, mark_distance, thin_lens};
 use crate::artwork::DepthMark;
+use crate::model::{Focus, Lens};
 use crate::optics::FocusLaw;
 use crate::scale::{Band, BandUnit, Mark, Pair, Reach, Sharpness, closest_label, legible};
-use crate::set::{Focus, Lens};
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// A pair of depth marks and what it leaves unsaid.

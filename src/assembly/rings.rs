@@ -6,8 +6,8 @@ use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
-use crate::set::{Disc, DistanceUnit, Fault, Focus, Iris, Lens, Set};
 use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Distance, Length, Stop};
 
@@ -22,6 +22,11 @@ impl<'a> RingBuilder<'a> {
     pub(super) fn width(&self, text: &str) -> Length {
         // every character was tried when the lettering was made
         self.lettering.width(text).unwrap_or(Length::ZERO)
+    }
+
+    /// A refusal of this lens.
+    fn refused(&self, message: String) -> Refusal {
+        Refusal::new(Subject::Lens(self.lens.name.clone()), message, "this lens")
     }
 
     /// On a cone labels stand closer at the narrower edge: gaps and widths grow by as much.
@@ -116,9 +121,9 @@ impl<'a> RingBuilder<'a> {
         (scale.band(unit), closest)
     }
 
-    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Fault> {
+    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusal> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
-            .map_err(|error| self.lens.place.fault(error.to_string(), "this lens"))?;
+            .map_err(|error| self.refused(error.to_string()))?;
         let surface = self.surface(&focus.ring);
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
@@ -139,12 +144,7 @@ impl<'a> RingBuilder<'a> {
                 "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
                 Distance::Finite(focus.closest)
             );
-            return Err(self
-                .lens
-                .place
-                .fault(message, "this lens")
-                .help("check the lead, the closest distance and the nearest readings")
-                .help("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
+            return Err(self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
         }
         if let Some(throw) = focus.known.throw
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
@@ -195,8 +195,8 @@ impl<'a> RingBuilder<'a> {
         Ok(FocusRing { depth, ..ring })
     }
 
-    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Fault> {
-        let refused = |error: IrisError| self.lens.place.fault(error.to_string(), "this lens");
+    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Refusal> {
+        let refused = |error: IrisError| self.refused(error.to_string());
         let light = iris.exposures.as_ref().map(|exposures| {
             LightCalibration::new(LightEvidence {
                 choice: iris.law,
@@ -245,7 +245,7 @@ impl<'a> RingBuilder<'a> {
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
         if turn >= 360.0 {
             let message = format!("the iris law needs {turn:.0}°, more than one turn");
-            return Err(self.lens.place.fault(message, "this lens").help("check the iris readings"));
+            return Err(self.refused(message).way_out("check the iris readings"));
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
         let tolerance = self.set.process.tolerance();

@@ -13,8 +13,8 @@
 
 use super::{Assembly, FocusRing, IrisRing, LaidOut, look, mark_distance};
 use crate::artwork::{MarkValue, Wrapped, wrapped, wrapped_plate};
+use crate::model::{Lens, Piece, RingKind};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::set::{Lens, RingKind};
 use crate::surface::{Edge, Ring, Sense};
 use crate::units::{Angle, Length};
 
@@ -86,7 +86,7 @@ impl Assembly<'_> {
     }
 
     fn focus_turning(&self, ring: &FocusRing, laid_out: &LaidOut) -> Option<TurningRing> {
-        let shapes = shapes(laid_out, "focus", &self.doubtful(ring))?;
+        let shapes = shapes(laid_out, Piece::Focus, &self.doubtful(ring))?;
         Some(TurningRing {
             sense: ring.focus.toward_close,
             index: ring.focus.index,
@@ -97,7 +97,7 @@ impl Assembly<'_> {
     }
 
     fn iris_turning(&self, ring: &IrisRing, laid_out: &LaidOut) -> Option<TurningRing> {
-        let shapes = shapes(laid_out, "iris", &[])?;
+        let shapes = shapes(laid_out, Piece::Iris, &[])?;
         let bands = std::slice::from_ref(&ring.band);
         let rides = ring.iris.rides.is_some();
         Some(TurningRing {
@@ -169,7 +169,7 @@ fn with_unit(mark: &Mark, unit: BandUnit) -> String {
 }
 
 /// A strip's shapes, turns counted from its first infinity mark (widest stop).
-fn shapes(laid_out: &LaidOut, piece: &str, doubtful: &[MarkValue]) -> Option<Vec<Shape>> {
+fn shapes(laid_out: &LaidOut, piece: Piece, doubtful: &[MarkValue]) -> Option<Vec<Shape>> {
     let (_, strip) = laid_out.strips.iter().find(|(name, _)| *name == piece)?;
     let zero = *strip.flat.as_ref()?.zeros().first()?;
     let shape = |mut drawn: Wrapped| {

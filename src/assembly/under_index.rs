@@ -3,8 +3,8 @@
 
 use super::{FocusRing, IrisRing, Uncertainty, thin_lens};
 use crate::calibration::TLaw;
+use crate::model::Lens;
 use crate::optics::DepthOfField;
-use crate::set::Lens;
 use crate::units::{Angle, Distance, Stop, TStop};
 
 /// A focus ring's position and what belongs to it.

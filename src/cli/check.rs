@@ -4,10 +4,10 @@ use super::arguments::{CheckArguments, CheckReport};
 use super::{Failure, failed, print, save, say, seen, with_lenses};
 use crate::artwork::Strip;
 use crate::export::{self, ExportError};
+use crate::model::Lens;
 use crate::parallel;
 use crate::process::{self, Checker, Finding, Process};
 use crate::report::{self, Checked};
-use crate::set::Lens;
 use crate::suggestion::suggestion;
 use crate::write::{self, Depth, Raster};
 

@@ -6,9 +6,9 @@ use super::arguments::{Bits, DrawArguments};
 use super::{Failure, failed, save, say, with_lenses};
 use crate::artwork::Strip;
 use crate::export::{self, Finished, FinishedStrip, Format, Job, OnSheets};
+use crate::model::{Piece, Set};
 use crate::process::{self, Checker, Process, ProcessKind};
 use crate::report;
-use crate::set::Set;
 use crate::write::{self, Depth, Raster};
 
 pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
@@ -42,7 +42,7 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
 }
 
 fn tell(sheets: &OnSheets) {
-    let (what, count) = (sheets.what, sheets.laid.sheets.len());
+    let (what, count) = (sheets.kind.word(), sheets.laid.sheets.len());
     let waste = sheets.laid.sheets.iter().map(|sheet| sheet.waste).sum::<f64>() / count.max(1) as f64;
     let number = if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") };
     say(format_args!("{number}: {}, {:.0} % of their room unused", sheets.page.paper, 100.0 * waste));
@@ -69,19 +69,19 @@ fn parting_words(set: &Set) -> String {
 fn describe(set: &Set, lens: &Finished, checker: &mut Checker) {
     let assembly = lens.assembly;
     say(&assembly.lens.name);
-    let size = |ending: &str| {
-        let strip = lens.strips.iter().find(|strip| strip.piece == ending).map(|strip| &strip.bare.drawing);
+    let size = |piece: Piece| {
+        let strip = lens.strips.iter().find(|strip| strip.piece == piece).map(|strip| &strip.bare.drawing);
         strip.map_or(String::new(), |strip| format!("; {:.1} x {:.1} mm", strip.width.to_mm(), strip.height.to_mm()))
     };
     if let Some(ring) = &assembly.focus {
-        say(format_args!("  focus: {}{}", report::fit_line(ring), size("focus")));
+        say(format_args!("  focus: {}{}", report::fit_line(ring), size(Piece::Focus)));
     }
     if let Some(ring) = &assembly.iris {
-        say(format_args!("  iris:  {}{}", report::iris_line(ring), size("iris")));
+        say(format_args!("  iris:  {}{}", report::iris_line(ring), size(Piece::Iris)));
     }
     if let Some(scale) = &assembly.disc {
         let rows = if scale.face.winds() { ", wound inward" } else { "" };
-        say(format_args!("  disc:  {:.2} turns{rows}{}", scale.face.turns, size("disc")));
+        say(format_args!("  disc:  {:.2} turns{rows}{}", scale.face.turns, size(Piece::Disc)));
     }
     if let Process::Vinyl(vinyl) = &set.process {
         for FinishedStrip { piece, bare, .. } in &lens.strips {

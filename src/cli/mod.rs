@@ -21,9 +21,10 @@ use crate::artwork::Drawing;
 use crate::assembly::{self, Assembly};
 use crate::export::{self, ExportError, Format};
 use crate::lettering::Lettering;
+use crate::model::{Refusals, Set};
 use crate::process::ProcessKind;
 use crate::report;
-use crate::set::{Faults, Set, TEMPLATE};
+use crate::set::{Faults, SetFile, TEMPLATE};
 use crate::sheet::{self, Paper};
 use crate::write::{self, Depth, Raster};
 
@@ -33,6 +34,8 @@ enum Failure {
     Found,
     /// Faults of the input, with their places.
     Input(Faults),
+    /// What was refused of a set, before its places in the file are known.
+    Refused(Refusals),
     /// Anything else, as a message and a way out.
     Other(String, Option<String>),
     /// Whoever read the output has gone; no error.
@@ -42,7 +45,7 @@ enum Failure {
 impl From<ExportError> for Failure {
     fn from(reason: ExportError) -> Self {
         match reason {
-            ExportError::Faults(faults) => Failure::Input(faults),
+            ExportError::Refused(refused) => Failure::Refused(refused),
             ExportError::Other(message, way_out) => Failure::Other(message, way_out),
         }
     }
@@ -87,6 +90,10 @@ pub fn run() -> ExitCode {
         Err(Failure::Input(faults)) => {
             let styled = io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
             say(faults.render(styled).trim_end());
+            ExitCode::from(2)
+        }
+        Err(Failure::Refused(refused)) => {
+            say(format_args!("error: {refused}"));
             ExitCode::from(2)
         }
         Err(Failure::Other(message, way_out)) => {
@@ -158,7 +165,8 @@ fn with_lenses(
     chosen: &Chosen,
     use_them: impl FnOnce(&Set, &[Assembly], &Lettering) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let set = Set::from_file(path)?.made_by(process);
+    let file = SetFile::read(path)?;
+    let set = file.set.made_by(process);
     for name in &chosen.lens {
         if !set.lenses.iter().any(|lens| lens.name == *name) {
             let names: Vec<String> = set.lenses.iter().map(|lens| format!("\"{}\"", lens.name)).collect();
@@ -169,20 +177,13 @@ fn with_lenses(
         }
     }
     let set = if chosen.with_checks { verify::joined(&set, path, &chosen.lens)? } else { set };
-    let lettering = assembly::lettering(&set)?;
+    let lettering = assembly::lettering(&set).map_err(|refused| file.faults(&refused))?;
     let wanted = set.lenses.iter().filter(|lens| chosen.lens.is_empty() || chosen.lens.contains(&lens.name));
-    let mut lenses = Vec::new();
-    let mut faults = Vec::new();
-    for lens in wanted {
-        match Assembly::new(&set, lens, &lettering) {
-            Ok(assembly) => lenses.push(assembly),
-            Err(found) => faults.extend(found.as_slice().to_vec()),
-        }
-    }
-    match Faults::new(faults) {
-        Some(faults) => Err(faults.into()),
-        None => use_them(&set, &lenses, &lettering),
-    }
+    let lenses = assembly::assembled(&set, wanted, &lettering).map_err(|refused| file.faults(&refused))?;
+    use_them(&set, &lenses, &lettering).map_err(|failure| match failure {
+        Failure::Refused(refused) => Failure::Input(file.faults(&refused)),
+        other => other,
+    })
 }
 
 fn tell(

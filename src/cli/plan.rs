@@ -4,8 +4,8 @@ use super::arguments::{PlanArguments, Report};
 use super::{Failure, print, with_lenses};
 use crate::assembly::Assembly;
 use crate::calibration::PlanError;
+use crate::model::Set;
 use crate::report::{self, Planned};
-use crate::set::Set;
 use crate::units::Length;
 
 /// A room that a set may state too.

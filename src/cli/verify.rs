@@ -6,8 +6,8 @@ use super::arguments::{Chosen, Report, VerifyArguments};
 use super::{Failure, print, say, with_lenses};
 use crate::assembly;
 use crate::calibration::Verdict;
+use crate::model::{Lens, Set};
 use crate::report::{self, Verified};
-use crate::set::{Lens, Set};
 
 /// How checks are made and where they are written down.
 pub(super) const HOW_TO_CHECK: &str = "\

@@ -6,14 +6,14 @@
 
 mod sheets;
 
-pub use sheets::{OnSheets, on_sheets};
+pub use sheets::{OnSheets, SheetKind, on_sheets};
 
 use crate::artwork::{Drawing, Strip};
 use crate::assembly::Assembly;
 use crate::lettering::{Face, Lettering, LetteringError};
+use crate::model::{Piece, Refusals, Set, file_stem};
 use crate::process::{self, Film, Process, ProcessKind};
 use crate::report::application;
-use crate::set::{Faults, Set, file_stem};
 use crate::units::Length;
 use crate::write::{self, PngError, Raster};
 
@@ -56,15 +56,15 @@ impl Format {
 /// Why something cannot be made.
 #[derive(Clone, Debug)]
 pub enum ExportError {
-    /// Faults of the set file, with their places.
-    Faults(Faults),
+    /// What the set itself is at fault for.
+    Refused(Refusals),
     /// Anything else, as a message and a way out.
     Other(String, Option<String>),
 }
 
-impl From<Faults> for ExportError {
-    fn from(faults: Faults) -> Self {
-        ExportError::Faults(faults)
+impl From<Refusals> for ExportError {
+    fn from(refused: Refusals) -> Self {
+        ExportError::Refused(refused)
     }
 }
 
@@ -90,8 +90,8 @@ pub struct Finished<'a> {
 
 /// One strip, before and after its process.
 pub struct FinishedStrip {
-    /// The ending of its files' names.
-    pub piece: &'static str,
+    /// What it is.
+    pub piece: Piece,
     /// As it was laid out.
     pub bare: Strip,
     /// As its process is handed it.
@@ -104,7 +104,7 @@ pub struct FinishedStrip {
 /// When a scale does not fit its ring, or a process cannot take it.
 pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a>>, ExportError> {
     let mut all = Vec::new();
-    let mut faults = Vec::new();
+    let mut refused = Vec::new();
     for assembly in lenses {
         match assembly.strips() {
             Ok(strips) => {
@@ -119,11 +119,11 @@ pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a
                     .collect();
                 all.push(Finished { assembly, strips });
             }
-            Err(found) => faults.extend(found.as_slice().to_vec()),
+            Err(found) => refused.extend(found.as_slice().to_vec()),
         }
     }
-    match Faults::new(faults) {
-        Some(faults) => Err(faults.into()),
+    match Refusals::new(refused) {
+        Some(refused) => Err(refused.into()),
         None => Ok(all),
     }
 }
@@ -206,9 +206,9 @@ impl<'a> Job<'a> {
         }
         for (of, sheets) in self.sheets.iter().enumerate() {
             if formats.contains(&Format::Pdf) {
-                add(format!("{}-{}s.pdf", self.stem, sheets.what), What::Sheets { of });
+                add(format!("{}-{}s.pdf", self.stem, sheets.kind.word()), What::Sheets { of });
             }
-            if every_sheet && sheets.what == "sheet" {
+            if every_sheet && sheets.kind == SheetKind::Strips {
                 for page in 0..sheets.laid.sheets.len() {
                     for format in &pictures {
                         let name = format!("{}-sheet-{}.{}", self.stem, page + 1, format.ending());
@@ -247,7 +247,7 @@ impl<'a> Job<'a> {
             What::Sheets { of } => {
                 let sheets = &self.sheets[of];
                 let drawings: Vec<_> = sheets.laid.sheets.iter().map(|sheet| sheet.drawing.clone()).collect();
-                Ok(write::pdf(&format!("{}, {}s", set.name, sheets.what), &drawings))
+                Ok(write::pdf(&format!("{}, {}s", set.name, sheets.kind.word()), &drawings))
             }
             What::Sheet { of, page, format } => {
                 picture(&file.name, &self.sheets[of].laid.sheets[page].drawing, format, &self.raster)
@@ -272,12 +272,15 @@ impl<'a> Job<'a> {
         let (name, lenses) = (set.name.clone(), lenses.collect());
         let mut sheet =
             application::Application { set: name, process: set.process, lenses, sheets: vec![], guides: vec![] };
-        for OnSheets { what, laid, .. } in self.sheets {
+        for OnSheets { kind, laid, .. } in self.sheets {
             let own = |name: &&String| {
-                name.strip_prefix(&self.stem).is_some_and(|rest| rest.starts_with(&format!("-{what}")))
+                name.strip_prefix(&self.stem).is_some_and(|rest| rest.starts_with(&format!("-{}", kind.word())))
             };
             let own = names.iter().filter(own).cloned().collect();
-            if *what == "sheet" { sheet.lie_on(laid, own) } else { sheet.have_guides(laid, own) }
+            match kind {
+                SheetKind::Strips => sheet.lie_on(laid, own),
+                SheetKind::TransferGuides => sheet.have_guides(laid, own),
+            }
         }
         sheet
     }

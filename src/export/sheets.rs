@@ -2,14 +2,33 @@
 
 use super::{ExportError, Finished, FinishedStrip, small_lettering};
 use crate::artwork::Strip;
+use crate::model::Set;
 use crate::process::{self, Engrave, Process, ProcessKind};
-use crate::set::Set;
 use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
+
+/// What can lie together on sheets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetKind {
+    /// The strips, on what they are made from.
+    Strips,
+    /// What is laid under the tape while a strip is transferred, on paper.
+    TransferGuides,
+}
+
+impl SheetKind {
+    /// The word for one such sheet: in messages, and in the names of its files.
+    pub fn word(self) -> &'static str {
+        match self {
+            SheetKind::Strips => "sheet",
+            SheetKind::TransferGuides => "transfer",
+        }
+    }
+}
 
 /// What lies together on sheets.
 pub struct OnSheets {
-    /// `sheet`, or `transfer` for what is laid under the tape.
-    pub what: &'static str,
+    /// Strips or guides.
+    pub kind: SheetKind,
     /// What it lies on.
     pub page: Page,
     /// How it lies.
@@ -46,10 +65,10 @@ pub fn on_sheets(set: &Set, made: &[Finished], paper: Option<Paper>) -> Result<V
     // what is laid under the tape is printed on paper, whatever the vinyl lies on
     let under_tape = Page { paper: Paper::A4, advice: "print at 100 %".to_string(), ..page.clone() };
     let mut all = Vec::new();
-    for (what, items, page) in [("sheet", items, page), ("transfer", guides, under_tape)] {
+    for (kind, items, page) in [(SheetKind::Strips, items, page), (SheetKind::TransferGuides, guides, under_tape)] {
         if !items.is_empty() {
             let laid = sheets(&items, &page, &lettering).map_err(too_large)?;
-            all.push(OnSheets { what, page, laid });
+            all.push(OnSheets { kind, page, laid });
         }
     }
     Ok(all)

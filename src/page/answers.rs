@@ -11,11 +11,12 @@ use serde_json::{Value, json};
 use crate::artwork::{Ink, LayerKind, Wrapped};
 use crate::assembly::{self, Assembly, FocusRing, Shape, TurningRing, UnderIndex};
 use crate::lettering::Lettering;
+use crate::model::{DistanceUnit, Lens, Refusal, Refusals, RingKind, Set, Style, Typeface};
 use crate::optics::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
 use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
 use crate::scale::BandUnit;
-use crate::set::{DistanceUnit, Faults, Lens, RingKind, Set, Style, Typeface};
+use crate::set::Faults;
 use crate::surface::{Edge, Sense};
 use crate::units::{Angle, Distance, Length};
 use crate::write;
@@ -73,7 +74,7 @@ type Answer = Result<Value, NoAnswer>;
 /// A set with its lettering, in one view.
 pub(super) struct Prepared {
     set: Set,
-    lettering: Result<Lettering, Faults>,
+    lettering: Result<Lettering, Refusals>,
 }
 
 /// Letterings of versions before: most keystrokes change neither face nor height, and the widths of the labels are known then.
@@ -81,7 +82,7 @@ pub(super) struct Prepared {
 pub(super) struct Letterings(RefCell<HashMap<View, (String, Lettering)>>);
 
 impl Letterings {
-    fn of(&self, view: View, set: &Set) -> Result<Lettering, Faults> {
+    fn of(&self, view: View, set: &Set) -> Result<Lettering, Refusals> {
         // a font file may have changed on disk
         if matches!(set.style.typeface, Typeface::File(_)) {
             return assembly::lettering(set);
@@ -111,7 +112,7 @@ pub(super) struct Shown<'v> {
     lenses: RefCell<HashMap<(View, usize), Rc<Assembled<'v>>>>,
 }
 
-type Assembled<'v> = Result<Assembly<'v>, Faults>;
+type Assembled<'v> = Result<Assembly<'v>, Refusals>;
 
 impl<'v> Shown<'v> {
     /// Answers about `set`; `None` where no version could be read yet.
@@ -140,7 +141,7 @@ impl<'v> Shown<'v> {
         let of = prepared.set.lenses.get(lens).ok_or_else(|| NoAnswer::missing("the set has no such lens"))?;
         let assembled = match &prepared.lettering {
             Ok(lettering) => Assembly::new(&prepared.set, of, lettering),
-            Err(faults) => Err(faults.clone()),
+            Err(refused) => Err(refused.clone()),
         };
         let assembled = Rc::new(assembled);
         self.lenses.borrow_mut().insert((view, lens), Rc::clone(&assembled));
@@ -154,7 +155,7 @@ impl<'v> Shown<'v> {
         let assembled = self.assembled(view, lens)?;
         let assembly = match assembled.as_ref() {
             Ok(assembly) => assembly,
-            Err(faults) => return Ok(json!({ "name": of.name, "rings": [], "unfit": faults_words(faults) })),
+            Err(refused) => return Ok(json!({ "name": of.name, "rings": [], "unfit": refusal_words(refused) })),
         };
         let laid_out = assembly.laid_out();
         let unfit: Vec<String> =
@@ -184,7 +185,8 @@ impl<'v> Shown<'v> {
     /// The value under the index of a ring.
     pub(super) fn at(&self, view: View, lens: usize, kind: RingKind, stand: &Stand) -> Answer {
         let assembled = self.assembled(view, lens)?;
-        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        let assembly =
+            assembled.as_ref().as_ref().map_err(|refused| NoAnswer::new(refusal_words(refused).join("; ")))?;
         let nothing = || NoAnswer::missing("the lens has no such ring");
         match kind {
             RingKind::Focus => {
@@ -229,7 +231,7 @@ impl<'v> Shown<'v> {
                 let unfit = laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error));
                 (strips.collect::<Vec<_>>(), unfit.collect::<Vec<_>>())
             }
-            Err(faults) => (Vec::new(), faults_words(faults)),
+            Err(refused) => (Vec::new(), refusal_words(refused)),
         };
         Ok(json!({ "strips": strips, "unfit": unfit }))
     }
@@ -237,7 +239,8 @@ impl<'v> Shown<'v> {
     /// The plot of a fit.
     pub(super) fn plot(&self, view: View, lens: usize) -> Answer {
         let assembled = self.assembled(view, lens)?;
-        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        let assembly =
+            assembled.as_ref().as_ref().map_err(|refused| NoAnswer::new(refusal_words(refused).join("; ")))?;
         let drawn =
             report::plot(assembly).map_err(|error| NoAnswer::new(format!("the plot cannot be set: {error}")))?;
         Ok(json!({ "svg": drawn.map(|drawing| write::svg(&drawing)) }))
@@ -247,7 +250,8 @@ impl<'v> Shown<'v> {
     pub(super) fn next(&self, view: View, lens: usize) -> Answer {
         let prepared = self.prepared(view)?;
         let assembled = self.assembled(view, lens)?;
-        let assembly = assembled.as_ref().as_ref().map_err(|faults| NoAnswer::new(faults_words(faults).join("; ")))?;
+        let assembly =
+            assembled.as_ref().as_ref().map_err(|refused| NoAnswer::new(refusal_words(refused).join("; ")))?;
         match Planned::new(&prepared.set, assembly, None, None) {
             Ok(Some(planned)) => {
                 let next = report::next_reading(&planned);
@@ -259,7 +263,15 @@ impl<'v> Shown<'v> {
     }
 }
 
-pub(super) fn faults_words(faults: &Faults) -> Vec<String> {
+pub(super) fn refusal_words(refused: &Refusals) -> Vec<String> {
+    let words = |refusal: &Refusal| match refusal.ways_out.first() {
+        Some(way_out) => format!("{}: {way_out}", refusal.message),
+        None => refusal.message.clone(),
+    };
+    refused.as_slice().iter().map(words).collect()
+}
+
+pub(super) fn fault_words(faults: &Faults) -> Vec<String> {
     faults
         .as_slice()
         .iter()
@@ -268,13 +280,6 @@ pub(super) fn faults_words(faults: &Faults) -> Vec<String> {
             None => fault.message().to_string(),
         })
         .collect()
-}
-
-pub(super) fn unit_sign(unit: DistanceUnit) -> &'static str {
-    match unit {
-        DistanceUnit::Metre => "m",
-        DistanceUnit::Foot => "ft",
-    }
 }
 
 fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {

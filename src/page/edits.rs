@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::fields;
-use crate::set::RingKind;
+use crate::model::RingKind;
 use crate::set::edit::{Edit, Written, pasted, with_unit};
 
 /// Rows of a pasted table; what is more is not left away in silence.

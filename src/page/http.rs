@@ -24,9 +24,9 @@ use super::fields::{FIELDS, Sort};
 use super::open_set::Refused;
 use super::worker::{Command, Question, Reply, Unanswered, Worker};
 use super::{assets, slow};
+use crate::model::{DistanceUnit, RingKind};
 use crate::process::ProcessKind;
 use crate::set::edit::Edit;
-use crate::set::{DistanceUnit, RingKind};
 
 /// The longest question, in bytes: a spreadsheet of readings is a hundredth of it.
 const LARGEST: usize = 1 << 20;

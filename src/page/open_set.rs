@@ -8,8 +8,9 @@ use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::{Component, Path, PathBuf};
 
+use crate::model::Set;
 use crate::set::edit::{Edit, Outline, Texts};
-use crate::set::{Faults, Set, text_of};
+use crate::set::{Faults, text_of};
 use crate::write;
 
 /// How much text the history may hold, in bytes: thousands of changes to a set of usual size, and never the machine's memory.

@@ -8,20 +8,23 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::{Value, json};
 
-use super::answers::faults_words;
+use super::answers::{fault_words, refusal_words};
 use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved, unanswered};
 use super::worker::Unanswered;
 use crate::artwork::Strip;
 use crate::assembly::{self, Assembly};
 use crate::export::{self, ExportError, Format, Job};
+use crate::model::Set;
 use crate::process::{Checker, Finding, ProcessKind};
 use crate::report;
-use crate::set::{Faults, Set};
 use crate::suggestion::{Suggestion, suggestion as find_suggestion};
 use crate::write::{self, Depth, Raster};
 
 /// The resolution of pictures in dots per inch, that of `draw` unless told.
 const DPI: f64 = 600.0;
+
+/// The way out where the set itself is at fault.
+const MEND: &str = "mend what is listed above";
 
 /// Runs a question about the set as it stands now.
 async fn run<T: Send + 'static>(
@@ -33,7 +36,7 @@ async fn run<T: Send + 'static>(
     let snapshot = house.worker.snapshot().await.map_err(|why| Box::new(unanswered(&why)))?;
     let answered = tokio::task::spawn_blocking(move || match snapshot.set {
         Ok(set) => question(&set.made_by(kind), snapshot.path),
-        Err(faults) => Err(ExportError::Faults(faults)),
+        Err(faults) => Err(ExportError::Other(fault_words(&faults).join("; "), Some(MEND.to_string()))),
     });
     match answered.await {
         Ok(Ok(value)) => Ok(value),
@@ -44,11 +47,9 @@ async fn run<T: Send + 'static>(
 
 fn not_made(reason: &ExportError) -> Response {
     match reason {
-        ExportError::Faults(faults) => refusal(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &faults_words(faults).join("; "),
-            Some("mend what is listed above"),
-        ),
+        ExportError::Refused(refused) => {
+            refusal(StatusCode::UNPROCESSABLE_ENTITY, &refusal_words(refused).join("; "), Some(MEND))
+        }
         ExportError::Other(words, way_out) => refusal(StatusCode::UNPROCESSABLE_ENTITY, words, way_out.as_deref()),
     }
 }
@@ -56,17 +57,7 @@ fn not_made(reason: &ExportError) -> Response {
 /// Every lens assembled, and handed on.
 fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, ExportError>) -> Result<T, ExportError> {
     let lettering = assembly::lettering(set)?;
-    let (mut lenses, mut faults) = (Vec::new(), Vec::new());
-    for lens in &set.lenses {
-        match Assembly::new(set, lens, &lettering) {
-            Ok(assembly) => lenses.push(assembly),
-            Err(found) => faults.extend(found.as_slice().to_vec()),
-        }
-    }
-    match Faults::new(faults) {
-        Some(faults) => Err(faults.into()),
-        None => use_them(&lenses),
-    }
+    use_them(&assembly::assembled(set, set.lenses.iter(), &lettering)?)
 }
 
 /// Every file, with and without sheets of their own: what the command writes with all formats.
@@ -172,7 +163,7 @@ pub(super) async fn sheets(State(house): State<House>, Query(named): Query<Named
             let pages = sheets.iter().flat_map(|on| on.laid.sheets.iter().map(move |sheet| (on, sheet)));
             let pages: Vec<Value> = pages
                 .map(|(on, sheet)| {
-                    json!({ "what": on.what, "paper": on.page.paper.to_string(), "svg": write::svg(&sheet.drawing) })
+                    json!({ "what": on.kind.word(), "paper": on.page.paper.to_string(), "svg": write::svg(&sheet.drawing) })
                 })
                 .collect();
             let notes: Vec<&String> = sheets.iter().flat_map(|on| &on.laid.notes).collect();

@@ -5,12 +5,12 @@ use std::path::Path;
 
 use serde_json::{Map, Value, json};
 
-use super::answers::unit_sign;
 use super::fields::FIELDS;
 use super::open_set::{Elsewhere, OpenSet};
+use crate::model::{RingKind, Set, Style};
 use crate::process::ProcessKind;
 use crate::set::edit::{Outline, ReadingRow};
-use crate::set::{Fault, Faults, RingKind, Set, Style};
+use crate::set::{Fault, Faults};
 use crate::units::Length;
 
 /// The open set: its fields and readings as they stand in the files, what is wrong, what can be undone.
@@ -31,7 +31,7 @@ pub(super) fn state(open: &OpenSet, faults: Option<&Faults>, shown: Option<&Set>
             let of = shown.and_then(|set| set.lenses.get(lens));
             lenses.push(json!({
                 "name": outline.lens_name(lens).unwrap_or_default(),
-                "units": of.map(|lens| lens.units.iter().map(|unit| unit_sign(*unit)).collect::<Vec<_>>()),
+                "units": of.map(|lens| lens.units.iter().map(|unit| unit.word()).collect::<Vec<_>>()),
                 "has_focus": outline.has_ring(lens, RingKind::Focus),
                 "has_iris": outline.has_ring(lens, RingKind::Iris),
                 "focus": readings(RingKind::Focus),

@@ -14,9 +14,10 @@ use tokio::sync::{oneshot, watch};
 use super::answers::{Letterings, NoAnswer, Shown, Stand, View, Views};
 use super::open_set::{OpenSet, Refused};
 use super::state::state;
+use crate::model::{RingKind, Set};
 use crate::process::ProcessKind;
+use crate::set::Faults;
 use crate::set::edit::Edit;
-use crate::set::{Faults, RingKind, Set};
 
 /// Questions that may wait; whoever comes when so many do is told to come again.
 const WAITING: usize = 64;

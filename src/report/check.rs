@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use super::{document, number};
 use crate::assembly::Assembly;
+use crate::model::Piece;
 use crate::process::{CutReport, Finding, FindingKind, Limits, Process, ProcessKind};
 use crate::suggestion::Suggestion;
 use crate::units::Length;
@@ -15,7 +16,7 @@ pub struct Checked<'a> {
     /// Whose it is.
     pub assembly: &'a Assembly<'a>,
     /// The ending of its file's name.
-    pub piece: &'static str,
+    pub piece: Piece,
     /// What cannot be made.
     pub findings: Vec<Finding>,
     /// A scale that does not fit what is to carry it, in a sentence.

@@ -10,8 +10,8 @@ use super::words::{amount, exact, metres, plain, round_in_unit};
 use super::{csv, document, number};
 use crate::assembly::{Assembly, FocusRing, Uncertainty, mark_distance};
 use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Tape, Worst};
+use crate::model::{DistanceUnit, Set};
 use crate::scale::BandUnit;
-use crate::set::{DistanceUnit, Set};
 use crate::units::{Angle, Distance, Length};
 
 /// A lens with its plan.

@@ -8,8 +8,8 @@ use super::words::{amount, metres, plain, round_in_unit, signed, spoken};
 use super::{cell, csv, document, number};
 use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
 use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
+use crate::model::{FocusCheck, Lens};
 use crate::scale::BandUnit;
-use crate::set::{FocusCheck, Lens};
 use crate::surface::Sense;
 use crate::units::{Distance, Length};
 

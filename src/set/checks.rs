@@ -4,10 +4,10 @@ use crate::calibration::{Origin, ReadingError};
 use crate::surface::Ring;
 use crate::units::{Angle, Length};
 
-use super::FocusCheck;
 use super::focus::{error_ring, read_error};
 use super::quantity::Quantity;
 use super::read::Table;
+use crate::model::FocusCheck;
 
 /// A mark is guessed between two others to about this, along the ring (common practice, no source).
 const READ_BY_EYE_MM: f64 = 0.3;
@@ -37,7 +37,7 @@ pub(super) fn checks(table: &Table, ring: Option<Ring>, error: ReadingError, fro
         });
         let error = errors.map_or(default, |errors| read_error(&errors, error_ring(&errors, table), default));
         if let (Some(distance), Some(reads)) = (distance, reads) {
-            checks.push(FocusCheck { distance, reads, error, from, place: value.place() });
+            checks.push(FocusCheck { distance, reads, error, from });
         }
     }
     checks

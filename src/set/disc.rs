@@ -6,7 +6,8 @@ use crate::surface::Sense;
 use super::lens::sense;
 use super::quantity::Quantity;
 use super::read::Table;
-use super::{Disc, DistanceUnit, style};
+use super::style;
+use crate::model::{Disc, DistanceUnit};
 
 pub(super) const DISC_KEYS: &[&str] = &[
     "diameter",
@@ -46,7 +47,6 @@ pub(super) fn disc(table: &Table, units: &[DistanceUnit]) -> Option<Disc> {
         pointer_turns: turns.unwrap_or(false),
         toward_close: toward_close?,
         units: style::units(table).unwrap_or_else(|| units.to_vec()),
-        place: table.get("diameter")?.place(),
     })
 }
 

@@ -4,6 +4,7 @@ use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::model::{Refusal, Refusals};
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
 /// How many faults are written out; more than these nobody reads before mending the first.
@@ -222,6 +223,11 @@ impl Faults {
     /// The faults, or `None` when there are none.
     pub fn new(faults: Vec<Fault>) -> Option<Self> {
         (!faults.is_empty()).then_some(Faults(faults))
+    }
+
+    /// The faults of what was refused.
+    pub(super) fn of_refusals(refused: &Refusals, fault: impl Fn(&Refusal) -> Fault) -> Self {
+        Faults(refused.as_slice().iter().map(fault).collect())
     }
 
     /// The faults in the order of the file.

@@ -3,14 +3,14 @@
 use crate::calibration::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned};
 use crate::units::{Angle, Division, Length, Stop};
 
-use super::Focus;
 use super::checks::checks;
-use super::fault::shown;
+use super::fault::{Place, shown};
 use super::focus_readings::{Expected, check};
 use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
 use super::quantity::{Quantity, ReadOn};
 use super::read::Table;
 use super::readings::{Beside, Kind, Readings, position_error, read_on, readings};
+use crate::model::Focus;
 
 pub(super) const FOCUS_KEYS: &[&str] = &[
     "ring",
@@ -37,14 +37,13 @@ pub(super) const FOCUS_KEYS: &[&str] = &[
     "hyperfocal",
 ];
 
-/// The focus ring of `table`, on a lens of `focal_length` and a `widest` stop whose stops are divided as `division` says.
+/// The focus ring of `table` and the places of its readings, on a lens of `focal_length` and a `widest` stop whose stops are divided as `division` says.
 pub(super) fn focus(
     table: &Table,
     focal_length: Option<Length>,
     widest: Option<Stop>,
     division: Division,
-) -> Option<Focus> {
-    let ring_value = table.get("ring");
+) -> Option<(Focus, Vec<Place>)> {
     let ring = ring(table);
     let toward_close = sense(table, "toward_close", FROM_BEHIND);
     let throw = table.get("throw").and_then(|value| value.quantity(Quantity::Angle, "270 deg")?.turn_up_to(360.0));
@@ -89,8 +88,8 @@ pub(super) fn focus(
     check(table.doc, &readings, &expected);
     check_there_is_enough(table, law, &readings);
 
-    let (readings, reading_places) = readings.items.into_iter().unzip();
-    Some(Focus {
+    let (readings, places) = readings.items.into_iter().unzip();
+    let focus = Focus {
         ring: ring?,
         trueness: trueness(table),
         toward_close: toward_close?,
@@ -107,9 +106,8 @@ pub(super) fn focus(
         repeat,
         depth_marks: depth_marks?,
         hyperfocal: hyperfocal?,
-        ring_place: ring_value?.place(),
-        reading_places,
-    })
+    };
+    Some((focus, places))
 }
 
 /// At most so many stops stand beside a scale; more cannot be told apart.

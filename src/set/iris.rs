@@ -10,7 +10,7 @@ use super::lens::{FROM_BEHIND, edges, ring, sense, trueness};
 use super::quantity::{Quantity, ReadOn};
 use super::read::Table;
 use super::readings::{Kind, Readings, position_error, read_on, readings};
-use super::{Iris, Rides};
+use crate::model::{Iris, Rides};
 
 pub(super) const IRIS_KEYS: &[&str] = &[
     "ring",
@@ -44,9 +44,13 @@ pub(super) fn division(table: &Table) -> Division {
     steps.and_then(Division::from_steps).unwrap_or(Division::Full)
 }
 
-/// The iris ring of `table`, on a lens of the `widest` stop; `has_widest` when the lens names one at all.
-pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_widest: bool) -> Option<Iris> {
-    let ring_value = table.get("ring");
+/// The iris ring of `table` and the places of its readings, on a lens of the `widest` stop; `has_widest` when the lens names one at all.
+pub(super) fn iris(
+    table: &Table,
+    division: Division,
+    widest: Option<Stop>,
+    has_widest: bool,
+) -> Option<(Iris, Vec<Place>)> {
     let ring = ring(table);
     let toward_closed = sense(table, "toward_closed", FROM_BEHIND);
     let law = table
@@ -100,8 +104,8 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
         check_widest(table, widest, &readings);
     }
 
-    let (readings, reading_places) = readings.items.into_iter().unzip();
-    Some(Iris {
+    let (readings, places) = readings.items.into_iter().unzip();
+    let iris = Iris {
         ring: ring?,
         trueness: trueness(table),
         toward_closed: toward_closed?,
@@ -116,9 +120,8 @@ pub(super) fn iris(table: &Table, division: Division, widest: Option<Stop>, has_
         index,
         read_from,
         rides: rides(table),
-        ring_place: ring_value?.place(),
-        reading_places,
-    })
+    };
+    Some((iris, places))
 }
 
 fn kind(division: Division, t_scale: bool) -> Kind<'static, StopReading> {

@@ -8,7 +8,9 @@ use super::focus::{FOCUS_KEYS, focus};
 use super::iris::{IRIS_KEYS, division, iris};
 use super::quantity::Quantity;
 use super::read::{Table, Value};
-use super::{DistanceUnit, Edge, Lens, Ring, Sense, Trueness, style};
+use super::style;
+use crate::model::{DistanceUnit, Lens, RingKind, Subject, Trueness};
+use crate::surface::{Edge, Ring, Sense};
 
 /// The longest name: it stands on the sheet beside its strip and in file names.
 const LONGEST_NAME: usize = 60;
@@ -65,26 +67,43 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
         table.doc.push(table.doc.fault(disc.span.clone(), message, "add a table [lens.focus] to the lens"));
     }
     let disc = disc_table.as_ref().map(|disc_table| disc(disc_table, &units));
+    let (name, focus, iris) = (name?.to_string(), all_or_nothing(focus)?, all_or_nothing(iris)?);
+    let ring_place = |ring: &Option<Table>| Some(ring.as_ref()?.get("ring")?.place());
+    let doc = table.doc;
+    doc.remember(Subject::Lens(name.clone()), table.get("name").map(|value| value.place()));
+    doc.remember(Subject::Ring(name.clone(), RingKind::Focus), ring_place(&focus_table));
+    doc.remember(Subject::Ring(name.clone(), RingKind::Iris), ring_place(&iris_table));
+    doc.remember(Subject::Disc(name.clone()), disc_table.as_ref().and_then(|disc| Some(disc.get("diameter")?.place())));
+    let places = [
+        (RingKind::Focus, focus.as_ref().map(|(_, places)| places)),
+        (RingKind::Iris, iris.as_ref().map(|(_, places)| places)),
+    ];
+    for (ring, places) in places {
+        for (i, place) in places.into_iter().flatten().enumerate() {
+            doc.remember(Subject::Reading(name.clone(), ring, i), Some(place.clone()));
+        }
+    }
     Some(Lens {
-        name: name?.to_string(),
+        name,
         focal_length: focal_length?,
         widest_stop,
         circle_of_confusion: circle,
         units,
-        focus: match focus {
-            Some(focus) => Some(focus?),
-            None => None,
-        },
-        iris: match iris {
-            Some(iris) => Some(iris?),
-            None => None,
-        },
+        focus: focus.map(|(focus, _)| focus),
+        iris: iris.map(|(iris, _)| iris),
         disc: match disc {
             Some(disc) => Some(disc?),
             None => None,
         },
-        place: table.get("name").map_or_else(|| table.place(), |value| value.place()),
     })
+}
+
+/// `None` for a ring that was refused; one that is not there is nothing to refuse.
+fn all_or_nothing<T>(ring: Option<Option<T>>) -> Option<Option<T>> {
+    match ring {
+        Some(ring) => Some(Some(ring?)),
+        None => Some(None),
+    }
 }
 
 fn widest_stop(table: &Table, division: Division) -> Option<Stop> {

@@ -1,47 +1,13 @@
 //! The tables of the processes: what the film, the vinyl or the engraver can do, and what a test sheet measured.
 
-use crate::process::{Cut, Engrave, Film, Limits, Process, ProcessKind, Vinyl};
-use crate::sheet::{Paper, RULER_LONG, RULER_SHORT};
+use crate::model::{Laying, Processes};
+use crate::process::{Cut, Engrave, Film, Limits, Vinyl};
+use crate::sheet::{RULER_LONG, RULER_SHORT};
 use crate::units::Length;
 
 use super::fault::shown;
 use super::quantity::Quantity;
 use super::read::{Table, Value};
-
-/// The settings of every process; what the file does not state is the default.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Processes {
-    film: (Film, Laying),
-    vinyl: (Vinyl, Laying),
-    engrave: (Engrave, Laying),
-}
-
-/// What strips are laid out on, and how many more of each than are needed.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Laying {
-    pub(super) paper: Option<Paper>,
-    pub(super) spares: usize,
-}
-
-impl Processes {
-    /// The settings of one of them.
-    pub(super) fn of(&self, kind: ProcessKind) -> Process {
-        match kind {
-            ProcessKind::Film => Process::Film(self.film.0),
-            ProcessKind::Vinyl => Process::Vinyl(self.vinyl.0),
-            ProcessKind::Engrave => Process::Engrave(self.engrave.0),
-        }
-    }
-
-    /// How its strips are laid out.
-    pub(super) fn laying(&self, kind: ProcessKind) -> Laying {
-        match kind {
-            ProcessKind::Film => self.film.1,
-            ProcessKind::Vinyl => self.vinyl.1,
-            ProcessKind::Engrave => self.engrave.1,
-        }
-    }
-}
 
 pub(super) const FILM_KEYS: &[&str] = &[
     "thickness",

@@ -4,12 +4,15 @@
 //! `None`, and the reader goes on with the next key.
 
 use std::cell::RefCell;
+use std::collections::HashMap;
 use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
+
+use crate::model::Subject;
 
 use super::fault::{Fault, Faults, Place, Source, shown};
 use super::near::nearest;
@@ -22,11 +25,13 @@ pub(super) struct Document {
     pub(super) folder: PathBuf,
     /// Each with its place in the order of the set file.
     faults: RefCell<Vec<(usize, Fault)>>,
+    /// Where what can be refused later stands.
+    places: RefCell<HashMap<Subject, Place>>,
 }
 
 impl Document {
     pub(super) fn new(source: Arc<Source>, folder: PathBuf) -> Self {
-        Document { source, folder, faults: RefCell::default() }
+        Document { source, folder, faults: RefCell::default(), places: RefCell::default() }
     }
 
     /// Notes a fault of this file.
@@ -38,6 +43,16 @@ impl Document {
     /// Notes a fault of a file that the byte `order` of this one names.
     pub(super) fn push_at(&self, order: usize, fault: Fault) {
         self.faults.borrow_mut().push((order, fault));
+    }
+
+    /// Keeps the place of what can be refused later.
+    pub(super) fn remember(&self, subject: Subject, place: Option<Place>) {
+        self.places.borrow_mut().extend(place.map(|place| (subject, place)));
+    }
+
+    /// The places that were kept.
+    pub(super) fn places(&self) -> HashMap<Subject, Place> {
+        self.places.take()
     }
 
     /// Whether nothing was refused so far.
@@ -110,10 +125,6 @@ impl<'d> Table<'d> {
             self.doc.push(self.doc.fault(self.span.clone(), message, format!("add {example}")));
         }
         value
-    }
-
-    pub(super) fn place(&self) -> Place {
-        Place::new(&self.doc.source, self.span.clone())
     }
 }
 

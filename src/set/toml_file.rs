@@ -13,8 +13,8 @@ use super::file;
 use super::lens::{LENS_KEYS, lens, name};
 use super::quantity::Quantity;
 use super::read::{Document, Table};
-use super::{DistanceUnit, Lens, Set, file_stem, process, style};
-use crate::process::ProcessKind;
+use super::{Place, process, style};
+use crate::model::{DistanceUnit, Lens, Refusal, Refusals, Set, Subject, file_stem};
 
 /// The stack on which a file is read. The parser bounds the nesting of tables and the length of dotted keys to 80
 /// each, which still nests 6400 tables; taking those apart needs about a megabyte.
@@ -31,14 +31,41 @@ pub fn text_of(path: &Path) -> Result<String, Faults> {
     })
 }
 
+/// A set as it was read from a file, with the places of what can be refused later.
+#[derive(Clone, Debug)]
+pub struct SetFile {
+    /// What the file says.
+    pub set: Set,
+    source: Arc<Source>,
+    places: HashMap<Subject, Place>,
+}
+
+impl SetFile {
+    /// Where in the file something stands; `None` where the file does not say it.
+    pub fn place(&self, subject: &Subject) -> Option<&Place> {
+        self.places.get(subject)
+    }
+
+    /// What was refused of the set, each at its place in the file.
+    pub fn faults(&self, refused: &Refusals) -> Faults {
+        let fault = |refusal: &Refusal| {
+            let fault = match self.place(&refusal.subject) {
+                Some(place) => place.fault(&refusal.message, &refusal.label),
+                None => Fault::new(&self.source, &refusal.message),
+            };
+            refusal.ways_out.iter().fold(fault, Fault::help)
+        };
+        Faults::of_refusals(refused, fault)
+    }
+}
+
 impl Set {
-    /// Reads the set file at `path`.
+    /// Reads the set file at `path`; [`SetFile::read`] keeps the places as well.
     ///
     /// # Errors
     /// Everything that is wrong with the file, or why it cannot be read.
     pub fn from_file(path: &Path) -> Result<Set, Faults> {
-        let text = text_of(path)?;
-        Set::parse(&path.display().to_string(), &text, path.parent().unwrap_or(Path::new("")))
+        SetFile::read(path).map(|file| file.set)
     }
 
     /// Reads the `text` of a set file; files it names are looked for in `folder`.
@@ -46,6 +73,25 @@ impl Set {
     /// # Errors
     /// Everything that is wrong with the text.
     pub fn parse(name_of_file: &str, text: &str, folder: &Path) -> Result<Set, Faults> {
+        SetFile::parse(name_of_file, text, folder).map(|file| file.set)
+    }
+}
+
+impl SetFile {
+    /// Reads the set file at `path`.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file, or why it cannot be read.
+    pub fn read(path: &Path) -> Result<SetFile, Faults> {
+        let text = text_of(path)?;
+        SetFile::parse(&path.display().to_string(), &text, path.parent().unwrap_or(Path::new("")))
+    }
+
+    /// Reads the `text` of a set file; files it names are looked for in `folder`.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the text.
+    pub fn parse(name_of_file: &str, text: &str, folder: &Path) -> Result<SetFile, Faults> {
         let source = Source::new(name_of_file, text);
         let read = thread::scope(|scope| {
             let on_its_own_stack = thread::Builder::new().stack_size(STACK);
@@ -56,16 +102,17 @@ impl Set {
     }
 }
 
-fn read(source: Arc<Source>, folder: &Path) -> Result<Set, Faults> {
+fn read(source: Arc<Source>, folder: &Path) -> Result<SetFile, Faults> {
     let (root, errors) = DeTable::parse_recoverable(source.text());
     if let Some(faults) = syntax_faults(&source, errors) {
         return Err(faults);
     }
     let doc = Document::new(Arc::clone(&source), folder.to_path_buf());
     let set = set(&doc, root.get_ref());
+    let places = doc.places();
     match (set, doc.into_faults()) {
         (_, Some(faults)) => Err(faults),
-        (Some(set), None) => Ok(set),
+        (Some(set), None) => Ok(SetFile { set, source, places }),
         (None, None) => Err(Fault::new(&source, "this file is no set").into()),
     }
 }
@@ -137,6 +184,7 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
         value.table("the style", &known, "write [style] and its keys below it")
     });
     let (style, typeface_place) = style::style(style_table.as_ref());
+    doc.remember(Subject::Typeface, typeface_place);
     let processes = root.get("process").and_then(|value| {
         value.table(
             "the table of processes",
@@ -147,25 +195,7 @@ fn set(doc: &Document, root: &DeTable) -> Option<Set> {
     let processes = process::processes(processes.as_ref());
     let lenses = lenses(doc, &root, &units);
     let set_name = set_name?.to_string();
-    doc.is_sound().then(|| {
-        let kind = ProcessKind::Film;
-        let process = processes.of(kind);
-        let process::Laying { paper, spares } = processes.laying(kind);
-        let complete = style.complete(&lenses, &process);
-        Set {
-            name: set_name,
-            style: complete,
-            process,
-            paper,
-            spares,
-            room,
-            far_target,
-            lenses,
-            typeface_place,
-            stated: style,
-            processes,
-        }
-    })
+    doc.is_sound().then(|| Set { room, far_target, ..Set::chosen(&set_name, style, processes, lenses) })
 }
 
 fn lenses(doc: &Document, root: &Table, units: &[DistanceUnit]) -> Vec<Lens> {

@@ -10,11 +10,13 @@
 //! feet and double prime ″ for inches (U+2032, U+2033).
 
 mod angle;
+mod distance_unit;
 mod length;
 mod parse;
 mod stop;
 
 pub use angle::Angle;
+pub use distance_unit::DistanceUnit;
 pub use length::{Distance, Length};
 pub use parse::QuantityError;
 pub use stop::{Division, Stop, TStop};

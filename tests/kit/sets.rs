@@ -4,7 +4,7 @@ use std::path::Path;
 
 use ringwright::artwork::Drawing;
 use ringwright::assembly::{Assembly, lettering};
-use ringwright::set::Set;
+use ringwright::model::Set;
 
 /// The first strip of a set file in `tests/golden`.
 pub fn golden(name: &str) -> Drawing {

@@ -4,8 +4,8 @@ use super::*;
 use crate::artwork::LayerKind;
 use crate::assembly::lettering;
 use crate::check::assert_close;
+use crate::model::Set;
 use crate::process::ProcessKind;
-use crate::set::Set;
 
 fn with_rings(text: &str, look: impl Fn(&Assembly, &[TurningRing])) {
     let set = Set::parse("quarry.toml", text, Path::new("samples")).unwrap_or_else(|faults| panic!("{faults}"));

@@ -4,7 +4,7 @@ use super::*;
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, law_stop, lettering, mark_distance};
 use crate::check::assert_close;
-use crate::set::Set;
+use crate::model::Set;
 use crate::units::Length;
 
 fn with_lenses(look: impl Fn(&Assembly)) {

@@ -5,7 +5,7 @@ use kurbo::{Affine, BezPath, Circle, Point, Rect, Shape};
 
 use super::facts::{Words, degrees_per_mm};
 use super::typeset::{Type, outline, rule};
-use super::{AppliedPiece, IndexAt, OnDisc, OnRing, Piece};
+use super::{Applied, AppliedPiece, IndexAt, OnDisc, OnRing};
 use crate::artwork::{Drawing, Group, Layer, LayerKind};
 use crate::lettering::LetteringError;
 use crate::process::Process;
@@ -32,10 +32,10 @@ pub(super) fn diagram(
     let seam = !matches!(process, Process::Engrave(_));
     let mut ink = BezPath::new();
     let height = match &piece.what {
-        Piece::Focus(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::FOCUS)?,
-        Piece::Iris(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::IRIS)?,
-        Piece::Disc(on) => disc(setter, &mut ink, on)?,
-        Piece::Index(plates) => index(setter, &mut ink, plates)?,
+        Applied::Focus(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::FOCUS)?,
+        Applied::Iris(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::IRIS)?,
+        Applied::Disc(on) => disc(setter, &mut ink, on)?,
+        Applied::Index(plates) => index(setter, &mut ink, plates)?,
     };
     Ok(Drawing {
         title: title.to_string(),

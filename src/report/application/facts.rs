@@ -1,6 +1,6 @@
 //! What the table says of one piece: its ring, its size, and how it lies.
 
-use super::{Application, AppliedPiece, IndexAt, OnDisc, OnRing, Piece, PieceRow};
+use super::{Application, Applied, AppliedPiece, IndexAt, OnDisc, OnRing, PieceRow};
 use crate::process::{Cut, Film, Process};
 use crate::report::words::{amount, plain};
 use crate::surface::{Edge, Sense};
@@ -64,20 +64,20 @@ fn letters(parts: usize) -> String {
 /// The row of a piece.
 pub(super) fn row(piece: &AppliedPiece, process: &Process) -> PieceRow {
     let heading = match &piece.what {
-        Piece::Focus(_) => "Focus scale",
-        Piece::Iris(_) => "Iris scale",
-        Piece::Disc(_) => "Follow-focus disc",
-        Piece::Index(plates) if plates.len() == 1 => "Index plate",
-        Piece::Index(_) => "Index plates",
+        Applied::Focus(_) => "Focus scale",
+        Applied::Iris(_) => "Iris scale",
+        Applied::Disc(_) => "Follow-focus disc",
+        Applied::Index(plates) if plates.len() == 1 => "Index plate",
+        Applied::Index(_) => "Index plates",
     };
     let mut facts = match &piece.what {
-        Piece::Focus(on) => strip(piece, on, process, &Words::FOCUS),
-        Piece::Iris(on) => strip(piece, on, process, &Words::IRIS),
-        Piece::Disc(on) => disc(on),
-        Piece::Index(plates) => index(piece, plates),
+        Applied::Focus(on) => strip(piece, on, process, &Words::FOCUS),
+        Applied::Iris(on) => strip(piece, on, process, &Words::IRIS),
+        Applied::Disc(on) => disc(on),
+        Applied::Index(plates) => index(piece, plates),
     };
     if matches!(process, Process::Engrave(engrave) if engrave.rotary)
-        && matches!(piece.what, Piece::Disc(_) | Piece::Index(_))
+        && matches!(piece.what, Applied::Disc(_) | Applied::Index(_))
     {
         facts.push(("Drawing", "in mm, to be engraved flat, not on the rotary axis".to_string()));
     }

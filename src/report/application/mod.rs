@@ -56,7 +56,7 @@ pub struct AppliedLens {
 #[derive(Clone, Debug)]
 pub struct AppliedPiece {
     /// What it is, and where it goes.
-    pub what: Piece,
+    pub what: Applied,
     /// Length of the flat piece, along the index edge, without a tab.
     pub length: Length,
     /// Height of the flat piece, from its front edge to its rear edge.
@@ -73,7 +73,7 @@ pub struct AppliedPiece {
 
 /// What a piece is, and where it goes.
 #[derive(Clone, Debug)]
-pub enum Piece {
+pub enum Applied {
     /// A focus scale round a ring.
     Focus(OnRing),
     /// An iris scale round a ring.

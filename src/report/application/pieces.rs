@@ -1,38 +1,41 @@
 //! The strips of a lens, as the application sheet speaks of them.
 
-use super::{Application, AppliedLens, AppliedPiece, IndexAt, OnDisc, OnRing, Piece};
+use super::{Application, Applied, AppliedLens, AppliedPiece, IndexAt, OnDisc, OnRing};
 use crate::artwork::Strip;
 use crate::assembly::Assembly;
+use crate::model::Piece;
 use crate::sheet::Sheets;
 
-/// What goes onto a lens: its strips with the endings of their files' names, out of the `files` that were made.
+/// What goes onto a lens: its strips, out of the `files` that were made.
 pub fn applied<'s>(
     assembly: &Assembly,
-    strips: impl Iterator<Item = (&'s str, &'s Strip)>,
+    strips: impl Iterator<Item = (Piece, &'s Strip)>,
     copies: usize,
     files: &[String],
 ) -> AppliedLens {
     let lens = assembly.lens;
     let mut pieces = Vec::new();
-    for (ending, strip) in strips {
-        let stem = format!("{}-{ending}", lens.file_stem());
+    for (piece, strip) in strips {
+        let stem = format!("{}-{piece}", lens.file_stem());
         let own = |file: &&String| file.strip_prefix(&stem).is_some_and(|rest| rest.starts_with(['.', '-']));
         let drawing = &strip.drawing;
-        let what = match (ending, &lens.focus, &lens.iris, &lens.disc, &strip.flat) {
-            ("focus", Some(focus), _, _, Some(flat)) => {
+        let what = match (piece, &lens.focus, &lens.iris, &lens.disc, &strip.flat) {
+            (Piece::Focus, Some(focus), _, _, Some(flat)) => {
                 let (on, length) = OnRing::of(flat, focus.ring, focus.toward_close, focus.read_from);
-                (Piece::Focus(on), length, focus.ring.width)
+                (Applied::Focus(on), length, focus.ring.width)
             }
-            ("iris", _, Some(iris), _, Some(flat)) => {
+            (Piece::Iris, _, Some(iris), _, Some(flat)) => {
                 let (on, length) = OnRing::of(flat, iris.ring, iris.toward_closed, iris.read_from);
-                (Piece::Iris(on), length, iris.ring.width)
+                (Applied::Iris(on), length, iris.ring.width)
             }
-            ("disc", _, _, Some(disc), _) => {
+            (Piece::Disc, _, _, Some(disc), _) => {
                 let (pointer_turns, sense) = (disc.pointer_turns, disc.toward_close);
                 let on = OnDisc { diameter: disc.diameter, hole: disc.hole, pointer_turns, sense };
-                (Piece::Disc(on), drawing.width, drawing.height)
+                (Applied::Disc(on), drawing.width, drawing.height)
             }
-            _ => (Piece::Index(plates(assembly)), drawing.width, drawing.height),
+            (Piece::Focus | Piece::Iris | Piece::Disc | Piece::Index, ..) => {
+                (Applied::Index(plates(assembly)), drawing.width, drawing.height)
+            }
         };
         let (what, length, height) = what;
         let files = files.iter().filter(own).cloned().collect();
@@ -57,7 +60,7 @@ impl Application {
     pub fn have_guides(&mut self, sheets: &Sheets, files: Vec<String>) {
         self.guides = files;
         let pieces = self.lenses.iter_mut().flat_map(|lens| &mut lens.pieces);
-        let strips = pieces.filter(|piece| matches!(piece.what, Piece::Focus(_) | Piece::Iris(_)));
+        let strips = pieces.filter(|piece| matches!(piece.what, Applied::Focus(_) | Applied::Iris(_)));
         strips.enumerate().for_each(|(item, piece)| piece.guide_parts = parts(sheets, item));
     }
 }

@@ -6,7 +6,7 @@ mod film;
 mod vinyl;
 
 use super::facts::listed;
-use super::{Application, OnRing, Part, Piece};
+use super::{Application, Applied, OnRing, Part};
 use crate::process::{Cut, Process, Vinyl};
 
 /// What occurs on the lenses, so that no step speaks of what nobody has.
@@ -38,11 +38,11 @@ impl Present {
         let pieces = || all().map(|piece| &piece.what);
         let strips = || pieces().filter_map(strip);
         Present {
-            focus: pieces().any(|what| matches!(what, Piece::Focus(_))),
-            iris: pieces().any(|what| matches!(what, Piece::Iris(_))),
-            disc: pieces().any(|what| matches!(what, Piece::Disc(on) if !on.pointer_turns)),
-            pointer: pieces().any(|what| matches!(what, Piece::Disc(on) if on.pointer_turns)),
-            index: pieces().any(|what| matches!(what, Piece::Index(plates) if !plates.is_empty())),
+            focus: pieces().any(|what| matches!(what, Applied::Focus(_))),
+            iris: pieces().any(|what| matches!(what, Applied::Iris(_))),
+            disc: pieces().any(|what| matches!(what, Applied::Disc(on) if !on.pointer_turns)),
+            pointer: pieces().any(|what| matches!(what, Applied::Disc(on) if on.pointer_turns)),
+            index: pieces().any(|what| matches!(what, Applied::Index(plates) if !plates.is_empty())),
             rides: application.lenses.iter().any(|lens| lens.iris_rides),
             closed: strips().any(|on| on.closed),
             open: strips().any(|on| !on.closed),
@@ -95,10 +95,10 @@ impl Present {
     }
 }
 
-fn strip(what: &Piece) -> Option<&OnRing> {
+fn strip(what: &Applied) -> Option<&OnRing> {
     match what {
-        Piece::Focus(on) | Piece::Iris(on) => Some(on),
-        Piece::Disc(_) | Piece::Index(_) => None,
+        Applied::Focus(on) | Applied::Iris(on) => Some(on),
+        Applied::Disc(_) | Applied::Index(_) => None,
     }
 }
 

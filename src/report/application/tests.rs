@@ -9,8 +9,8 @@ use super::*;
 use crate::artwork::LayerKind;
 use crate::assembly::{Assembly, lettering, mark_distance};
 use crate::check::assert_close;
+use crate::model::Set;
 use crate::process::{Cut, Engrave, Film, Vinyl};
-use crate::set::Set;
 
 fn on(sense: Sense, front: f64) -> OnRing {
     OnRing {
@@ -28,7 +28,7 @@ fn disc(pointer_turns: bool) -> OnDisc {
     OnDisc { diameter, hole, pointer_turns, sense: Sense::Clockwise }
 }
 
-fn piece(what: Piece) -> AppliedPiece {
+fn piece(what: Applied) -> AppliedPiece {
     let (length, height) = (Length::mm(264.2), Length::mm(11.0));
     AppliedPiece { what, length, height, copies: 1, parts: 1, guide_parts: 1, files: vec!["piece.svg".into()] }
 }
@@ -54,12 +54,12 @@ pub(super) fn application(process: Process, lenses: usize) -> Application {
         let iris = OnRing { index: Edge::Front, read_from: Edge::Front, closed: false, ..on(Sense::Clockwise, 84.0) };
         let plate = |iris, edge| IndexAt { iris, edge, depth: false };
         let mut pieces = vec![
-            piece(Piece::Focus(if at.is_multiple_of(2) { on(Sense::Clockwise, 84.0) } else { twice })),
-            piece(Piece::Iris(iris)),
-            piece(Piece::Index(vec![plate(false, Edge::Rear), plate(false, Edge::Rear), plate(true, Edge::Front)])),
+            piece(Applied::Focus(if at.is_multiple_of(2) { on(Sense::Clockwise, 84.0) } else { twice })),
+            piece(Applied::Iris(iris)),
+            piece(Applied::Index(vec![plate(false, Edge::Rear), plate(false, Edge::Rear), plate(true, Edge::Front)])),
         ];
         if at.is_multiple_of(3) {
-            pieces.push(piece(Piece::Disc(disc(false))));
+            pieces.push(piece(Applied::Disc(disc(false))));
         }
         AppliedLens { name: format!("Quarry {}", 20 + at), iris_rides: false, pieces }
     };
@@ -143,7 +143,7 @@ fn nothing_is_said_of_what_no_lens_has() {
         for absent in ["ris ring", "Discs", "Index plates", "pointer", "conical", "stands twice"] {
             assert!(!said.contains(absent), "{absent}: {said}");
         }
-        application.lenses[0].pieces[0] = piece(Piece::Iris(on(Sense::Clockwise, 90.0)));
+        application.lenses[0].pieces[0] = piece(Applied::Iris(on(Sense::Clockwise, 90.0)));
         let said = words(&contents(&application));
         assert!(!said.contains("focus ring") && !said.contains("Two distances"), "{said}");
         assert!(said.contains("iris ring"));
@@ -187,7 +187,7 @@ fn the_table_says_which_edge_which_side_and_where() {
 fn the_picture_has_the_close_marks_at_the_side_that_the_words_name() {
     let mut setter = Type::new().unwrap();
     for (sense, close, other) in [(Sense::Clockwise, 6.0, 32.0), (Sense::Counterclockwise, 32.0, 6.0)] {
-        let drawing = diagram(&mut setter, &piece(Piece::Focus(on(sense, 84.0))), &processes()[0], "").unwrap();
+        let drawing = diagram(&mut setter, &piece(Applied::Focus(on(sense, 84.0))), &processes()[0], "").unwrap();
         let inked = |x: f64, y: f64| {
             let mut groups = drawing.layers.iter().flat_map(|layer| &layer.groups);
             groups.any(|group| group.path.winding(Point::new(x, y)) != 0)
@@ -318,7 +318,7 @@ fn a_rotary_drawing_is_degrees_wide_and_flat_pieces_stay_in_mm() {
 #[test]
 fn a_turning_pointer_leaves_its_disc_fixed() {
     let mut application = application(Process::Film(Film::default()), 1);
-    application.lenses[0].pieces = vec![piece(Piece::Disc(OnDisc { hole: Length::ZERO, ..disc(true) }))];
+    application.lenses[0].pieces = vec![piece(Applied::Disc(OnDisc { hole: Length::ZERO, ..disc(true) }))];
     let contents = contents(&application);
     let facts = &contents.lenses[0].rows[0].facts;
     let fact = |name: &str| facts.iter().find(|(known, _)| *known == name).unwrap().1.clone();
@@ -363,7 +363,7 @@ fn parts_guides_and_sheets_are_named_where_they_are() {
 fn a_cone_is_engraved_flat_or_mapped() {
     for (front, bent) in [(84.0, false), (90.0, true)] {
         let mut application = application(Process::Engrave(Engrave::default()), 1);
-        application.lenses[0].pieces = vec![piece(Piece::Focus(on(Sense::Clockwise, front)))];
+        application.lenses[0].pieces = vec![piece(Applied::Focus(on(Sense::Clockwise, front)))];
         let said = words(&contents(&application));
         assert_eq!(said.contains("developed (flat) face"), bent);
         assert_eq!(said.contains("mm along the ring's circumference"), !bent);

@@ -20,7 +20,7 @@ use std::str::FromStr;
 pub use clipboard::{pasted, with_unit};
 pub use outline::{Outline, ReadingRow, Shown};
 
-use super::RingKind;
+use crate::model::RingKind;
 
 /// The longest text that a change may lead to, in bytes: what the reader takes.
 const LARGEST: usize = 4 << 20;

@@ -5,7 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{EditError, FieldPlace, RingKind, Step, Texts, rows};
+use super::{EditError, FieldPlace, Step, Texts, rows};
+use crate::model::RingKind;
 
 /// A value as a person would type it, and where it stands.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -4,7 +4,8 @@ use insta::assert_snapshot;
 use proptest::prelude::*;
 
 use super::*;
-use crate::set::{Set, TEMPLATE};
+use crate::model::Set;
+use crate::set::TEMPLATE;
 
 const SAMPLE: &str = include_str!("../../../samples/SET.toml");
 

@@ -3,7 +3,7 @@
 use super::{changed, read, refused};
 use crate::calibration::{Means, Origin, Turned};
 use crate::check::assert_close;
-use crate::set::Focus;
+use crate::model::Focus;
 use crate::units::{Angle, Distance, Length};
 
 const THROW: &str = "throw = \"90 deg\"";

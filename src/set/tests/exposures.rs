@@ -2,7 +2,7 @@
 
 use super::{SAMPLE, changed, read, refusals, refused};
 use crate::check::assert_close;
-use crate::set::Set;
+use crate::model::Set;
 
 const READINGS: &str = r#"readings = [{ stop = 2, at = "0 deg" }, { stop = 16, at = "60 deg" }]
 "#;

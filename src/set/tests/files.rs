@@ -4,7 +4,9 @@ use std::fs;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use super::{Set, changed};
+use super::changed;
+use crate::model::{RingKind, Set, Subject, Typeface};
+use crate::set::SetFile;
 
 /// A folder of its own for one test, removed afterwards.
 struct Folder(PathBuf);
@@ -115,13 +117,14 @@ fn files_stand_beside_the_set() {
     folder.write("quarry.toml", text);
     folder.write("own.ttf", "");
     folder.write("taped.csv", "# bench\nat;distance\n0 deg;inf\n41.6 deg;1 m\n75.9 deg;\"1 ft 11.6 in\"\n");
-    let set = folder.read("quarry.toml").unwrap();
-    let focus = set.lenses[0].focus.as_ref().unwrap();
+    let file = SetFile::read(&folder.0.join("quarry.toml")).unwrap();
+    let focus = file.set.lenses[0].focus.as_ref().unwrap();
     assert_eq!(focus.readings.len(), 3);
     assert_eq!(focus.readings[2].at.to_deg(), 75.9);
-    assert_eq!(set.style.typeface, crate::set::Typeface::File(folder.0.join("own.ttf")));
-    assert_eq!(set.typeface_place.unwrap().fault("", "").line_and_column(), Some((5, 12)));
-    assert_eq!(focus.reading_places[2].fault("", "").line_and_column(), Some((5, 1)));
+    assert_eq!(file.set.style.typeface, Typeface::File(folder.0.join("own.ttf")));
+    assert_eq!(file.place(&Subject::Typeface).unwrap().fault("", "").line_and_column(), Some((5, 12)));
+    let reading = Subject::Reading(file.set.lenses[0].name.clone(), RingKind::Focus, 2);
+    assert_eq!(file.place(&reading).unwrap().fault("", "").line_and_column(), Some((5, 1)));
 }
 
 #[test]

@@ -4,7 +4,8 @@ use proptest::prelude::*;
 
 use crate::set::TEMPLATE;
 
-use super::{Path, SAMPLE, Set, changed, refusals};
+use super::{Path, SAMPLE, changed, refusals};
+use crate::model::Set;
 
 /// Reads `text`; checks every fault's places and that it can be written out.
 fn probe(text: &str) {

@@ -13,7 +13,7 @@ mod valid;
 
 use std::path::Path;
 
-use super::Set;
+use crate::model::Set;
 
 /// A small set that is read without a fault; the tests change one thing at a time.
 const SAMPLE: &str = r#"[set]

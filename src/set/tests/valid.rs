@@ -1,10 +1,15 @@
 //! Sets that are read, with their defaults.
 
+use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, LawChoice, Moves};
-use crate::set::{DistanceUnit, Edge, Extent, Sense, TEMPLATE, Typeface};
+use crate::model::{DistanceUnit, Typeface};
+use crate::model::{RingKind, Subject};
+use crate::set::{SetFile, TEMPLATE};
+use crate::surface::{Edge, Sense};
 use crate::units::{Angle, Distance, Division, Length};
 
-use super::{Path, Set, changed, read, refusals};
+use super::{Path, changed, read, refusals};
+use crate::model::Set;
 
 fn close(actual: f64, expected: f64) {
     assert!((actual - expected).abs() < 1e-8, "{actual} is not {expected}");
@@ -103,9 +108,8 @@ fn a_reading_along_another_ring_has_its_own_diameter() {
 
 #[test]
 fn places_of_readings_show_them() {
-    let set = read(super::SAMPLE);
-    let focus = set.lenses[0].focus.as_ref().unwrap();
-    let place = &focus.reading_places[1];
+    let file = SetFile::parse("quarry.toml", super::SAMPLE, std::path::Path::new("")).unwrap();
+    let place = file.place(&Subject::Reading(file.set.lenses[0].name.clone(), RingKind::Focus, 1)).unwrap();
     assert_eq!(&super::SAMPLE[place.span()], r#"{ distance = "1 m", at = "41.6 deg" }"#);
     assert_eq!(place.fault("", "").line_and_column(), Some((17, 5)));
 }

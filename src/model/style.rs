@@ -1,0 +1,168 @@
+//! How the strips of a set look: what was chosen, and what follows from the rings and the process where nothing was.
+
+use std::path::PathBuf;
+
+use super::{Change, Lens};
+use crate::artwork::{Extent, filling_numeral_height};
+use crate::process::{Process, ProcessKind};
+use crate::units::{Length, Stop};
+
+/// Which face the numerals are set in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Typeface {
+    /// The condensed technical sans that ships with the program.
+    Plain,
+    /// The stencil face that ships with the program.
+    Stencil,
+    /// A font file of the user's.
+    File(PathBuf),
+}
+
+/// How every strip of the set looks.
+#[derive(Clone, Debug)]
+pub struct Style {
+    /// The face of the numerals.
+    pub typeface: Typeface,
+    /// Height of the digits.
+    pub numeral_height: Length,
+    /// Width of every tick.
+    pub tick_width: Length,
+    /// Length of a numbered mark's tick.
+    pub numbered_tick: Length,
+    /// Length of a plain mark's tick.
+    pub plain_tick: Length,
+    /// Smallest distance between the centres of neighbouring ticks.
+    pub smallest_gap: Length,
+    /// Smallest clear distance between neighbouring labels.
+    pub label_gap: Length,
+    /// How much of the ring a strip covers.
+    pub extent: Extent,
+    /// What becomes of focus marks that are not to be trusted.
+    pub doubtful: Doubtful,
+}
+
+/// What becomes of focus marks that are not to be trusted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubtful {
+    /// What is done about them.
+    pub treatment: Treatment,
+    /// The stop at which two standard errors have to stay inside the depth of field; a lens's widest unless told.
+    pub stop: Option<Stop>,
+}
+
+/// What is done about a doubtful mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Treatment {
+    /// Drawn like the others.
+    Drawn,
+    /// Its tick is drawn shorter.
+    Short,
+    /// Left out; infinity and the closest distance are drawn shorter.
+    LeftOut,
+}
+
+/// What was chosen of a style; what is `None` follows from the rings and from what the process can make.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StyleChoices {
+    /// The face of the numerals.
+    pub typeface: Typeface,
+    /// Height of the digits.
+    pub numeral_height: Option<Length>,
+    /// Width of every tick.
+    pub tick_width: Option<Length>,
+    /// Length of a numbered mark's tick.
+    pub numbered_tick: Option<Length>,
+    /// Length of a plain mark's tick.
+    pub plain_tick: Option<Length>,
+    /// Smallest distance between the centres of neighbouring ticks.
+    pub smallest_gap: Option<Length>,
+    /// Smallest clear distance between neighbouring labels.
+    pub label_gap: Option<Length>,
+    /// How much of the ring a strip covers.
+    pub extent: Extent,
+    /// What becomes of focus marks that are not to be trusted.
+    pub doubtful: Doubtful,
+}
+
+impl Default for StyleChoices {
+    fn default() -> Self {
+        StyleChoices {
+            typeface: Typeface::Plain,
+            numeral_height: None,
+            tick_width: None,
+            numbered_tick: None,
+            plain_tick: None,
+            smallest_gap: None,
+            label_gap: None,
+            extent: Extent::Used,
+            doubtful: Doubtful { treatment: Treatment::Drawn, stop: None },
+        }
+    }
+}
+
+/// A tick that is printed, unless the style states another: clearly darker than a hairline, and thinner than the
+/// strokes of numerals; common practice, no source.
+pub const PRINTED_TICK: Length = Length::mm(0.2);
+/// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
+const LARGEST_DEFAULT_MM: f64 = 2.8;
+/// Cut numerals need thick strokes, and so height: up to this a face is filled before fewer of them are shown.
+const LARGEST_CUT_MM: f64 = 6.0;
+/// Nobody reads smaller numerals from the side of a camera: narrower faces need fewer bands instead.
+const SMALLEST_DEFAULT_MM: f64 = 1.4;
+
+impl StyleChoices {
+    /// The same choices with those of a change in their place.
+    pub fn change(&mut self, change: &Change) {
+        self.numeral_height = change.numeral_height.or(self.numeral_height);
+        self.tick_width = change.tick_width.or(self.tick_width);
+        self.smallest_gap = change.smallest_gap.or(self.smallest_gap);
+        self.label_gap = change.label_gap.or(self.label_gap);
+        if let Some(typeface) = &change.typeface {
+            self.typeface = typeface.clone();
+        }
+    }
+
+    /// One style for the whole set: what is not stated follows from the narrowest band of any ring, and from what the
+    /// process can make.
+    pub fn complete(&self, lenses: &[Lens], process: &Process) -> Style {
+        let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
+        let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
+        let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
+        // a little below what fills the face, in steps of the caliper's vernier
+        let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
+        let largest = if process.kind() == ProcessKind::Vinyl { LARGEST_CUT_MM } else { LARGEST_DEFAULT_MM };
+        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, largest));
+        let numeral_height = self.numeral_height.unwrap_or(default);
+        let tick_width = match process {
+            // the tool leaves its own width, whatever the style says
+            Process::Engrave(engrave) => engrave.tool,
+            Process::Vinyl(vinyl) => self.tick_width.unwrap_or(vinyl.mark_limits().stroke),
+            Process::Film(_) => self.tick_width.unwrap_or(PRINTED_TICK),
+        };
+        let apart = (tick_width + process.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
+        let stated = self.smallest_gap.filter(|gap| may_stand_apart(*gap, tick_width));
+        let smallest_gap = stated.unwrap_or(Length::mm(apart));
+        Style {
+            typeface: self.typeface.clone(),
+            numeral_height,
+            tick_width,
+            numbered_tick: self.numbered_tick.unwrap_or(numeral_height * 0.95),
+            plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.55),
+            smallest_gap,
+            label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
+            extent: self.extent,
+            doubtful: self.doubtful,
+        }
+    }
+}
+
+/// Ticks nearer than twice their width leave less paper than ink and run together.
+fn default_gap(tick_width: Length) -> Length {
+    Length::mm(f64::max(0.8, 2.0 * tick_width.to_mm()))
+}
+
+/// Whether ticks so far apart leave as much ground as ink.
+pub fn may_stand_apart(gap: Length, tick_width: Length) -> bool {
+    // A part in a thousand million lies below any drawing's precision and above the rounding of 2 x 0.3.
+    gap.to_mm() * (1.0 + 1e-9) >= 2.0 * tick_width.to_mm()
+}
