@@ -25,7 +25,7 @@ use crate::calibration::{FocusCalibration, IrisCalibration, LightCalibration};
 use crate::lettering::{Face, Lettering};
 use crate::model::{Disc, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Subject, Typeface};
 use crate::optics::ThinLens;
-use crate::process::{Process, Tolerance, Vinyl};
+use crate::process::Tolerance;
 use crate::scale::{Band, BandUnit};
 use crate::surface::Surface;
 use crate::units::{Angle, Distance, Length, Stop};
@@ -39,10 +39,9 @@ const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
 /// A font file that cannot be read, is no font, or lacks a character of the labels.
 pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
     let fault = |message: String| Refusals::from(Refusal::new(Subject::Typeface, message, "this typeface"));
-    if let Process::Engrave(engrave) = &set.process
-        && engrave.centreline
-    {
-        return Lettering::lines(set.style.numeral_height, engrave.tool).map_err(|error| fault(error.to_string()));
+    let settings = set.process.settings();
+    if let Some(line) = settings.numeral_line() {
+        return Lettering::lines(set.style.numeral_height, line).map_err(|error| fault(error.to_string()));
     }
     let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
     let characters = if hyperfocal { format!("{LABEL_CHARACTERS}H") } else { LABEL_CHARACTERS.to_string() };
@@ -58,11 +57,9 @@ pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
     };
     let lettering = Lettering::new(face, set.style.numeral_height).map_err(|error| fault(error.to_string()))?;
     lettering.line(&characters).map_err(|error| fault(error.to_string()))?;
-    match &set.process {
-        Process::Vinyl(Vinyl { bridge: Some(bridge), .. }) => {
-            lettering.with_bridges(*bridge, &characters).map_err(|error| fault(error.to_string()))
-        }
-        _ => Ok(lettering),
+    match settings.bridge() {
+        Some(bridge) => lettering.with_bridges(bridge, &characters).map_err(|error| fault(error.to_string())),
+        None => Ok(lettering),
     }
 }
 
@@ -302,13 +299,9 @@ pub fn thin_lens(lens: &Lens) -> ThinLens {
 /// Lettering of lines goes with ticks of lines, by the same tool.
 fn look(set: &Set) -> Look {
     let style = &set.style;
-    let tool = match &set.process {
-        Process::Engrave(engrave) => Some(engrave.tool),
-        Process::Film(_) | Process::Vinyl(_) => None,
-    };
     Look {
         tick_width: style.tick_width,
-        tool,
+        tool: set.process.settings().line(),
         numbered_tick: style.numbered_tick,
         plain_tick: style.plain_tick,
         label_gap: style.label_gap,

@@ -7,7 +7,7 @@
 use crate::artwork::{LayoutError, SMALLEST_NUMERAL_MM, Strip};
 use crate::assembly::{Assembly, lettering};
 use crate::model::{Change, DistanceUnit, Lens, Set, Typeface};
-use crate::process::{Checker, Finding, FindingKind, Process};
+use crate::process::{Checker, Finding, FindingKind};
 use crate::units::Length;
 
 /// Rounds of enlarging before a way is given up: larger numerals move marks, which can bring up one new fault or two.
@@ -44,12 +44,9 @@ pub fn suggestion(
     checker: &mut Checker,
 ) -> Suggestion {
     let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
-    let bridge = match &set.process {
-        Process::Vinyl(vinyl) if vinyl.bridge.is_none() => Some(vinyl.mark_limits().gap),
-        _ => None,
-    };
-    let stencil = (set.style.typeface != Typeface::Stencil && !matches!(set.process, Process::Engrave(_)))
-        .then_some(Typeface::Stencil);
+    let settings = set.process.settings();
+    let bridge = settings.missing_bridge();
+    let stencil = (set.style.typeface != Typeface::Stencil && settings.line().is_none()).then_some(Typeface::Stencil);
     let mut ways = vec![Change::default()];
     if let Some(bridge) = bridge {
         ways.push(Change { bridge: Some(bridge), ..Change::default() });
@@ -180,7 +177,8 @@ fn widen(change: &mut Change, set: &Set, findings: &[Finding]) {
     }
     let apart = most(&|f| (!f.lettering && f.kind == FindingKind::Near).then(|| (f.limit - f.measured).to_mm()));
     let tick_width = change.tick_width.unwrap_or(style.tick_width).to_mm();
-    let gap = style.smallest_gap.to_mm().max(tick_width + set.process.limits().gap.to_mm()).max(2.0 * tick_width);
+    let gap =
+        style.smallest_gap.to_mm().max(tick_width + set.process.settings().limits().gap.to_mm()).max(2.0 * tick_width);
     if apart > 0.0 || gap > style.smallest_gap.to_mm() + 1e-9 {
         change.smallest_gap = Some(rounded_up(gap + apart));
     }

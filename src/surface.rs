@@ -22,6 +22,13 @@ pub struct Ring {
     pub width: Length,
 }
 
+impl Ring {
+    /// A ring of one diameter.
+    pub fn cylinder(diameter: Length, width: Length) -> Ring {
+        Ring { rear_diameter: diameter, front_diameter: diameter, width }
+    }
+}
+
 /// A sense of rotation as seen from behind the camera.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sense {

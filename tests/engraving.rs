@@ -121,7 +121,7 @@ fn units(drawing: &Drawing) -> Vec<String> {
 #[test]
 fn every_line_stands_where_the_law_puts_its_mark() {
     let set = sample();
-    let thickness = set.process.thickness().to_mm();
+    let thickness = set.process.settings().thickness().to_mm();
     for engraved in strips(&set) {
         let text = svg(&engraved.strip.drawing);
         assert!(text.contains(r##"<g class="ticks" fill="none" stroke="#000""##), "{}", engraved.lens.name);
@@ -208,7 +208,7 @@ fn on_a_rotary_axis_numerals_turn_with_the_ring_and_keep_their_height() {
             let drawing = engraved(&strip.strip, &Engrave { rotary, ..Engrave::default() }).unwrap();
             read(&svg(&drawing)).numerals
         };
-        let degree = PI * (strip.ring.rear_diameter + set.process.thickness()).to_mm() / 360.0;
+        let degree = PI * (strip.ring.rear_diameter + set.process.settings().thickness()).to_mm() / 360.0;
         let (flat, turned) = (numerals(false), numerals(true));
         assert_eq!(flat.len(), turned.len());
         for (flat, turned) in flat.iter().zip(&turned) {

@@ -203,7 +203,7 @@ fn assert_close(actual: f64, expected: f64, tolerance: f64, what: &str) {
 fn every_tick_stands_within_a_micrometre_of_its_computed_place() {
     let mut compared = 0;
     for (set, strip) in everything() {
-        let film = set.process.thickness().to_mm();
+        let film = set.process.settings().thickness().to_mm();
         for unit in strip.units() {
             for copy in strip.copies(&unit) {
                 for tick in &copy {
@@ -234,7 +234,7 @@ fn ticks_grow_from_the_index_edge_and_the_second_band_stands_beyond_the_first() 
                 let length = if numbered { style.numbered_tick } else { style.plain_tick }.to_mm();
                 let what = format!("{} {} {unit}", strip.name, tick.value);
                 let (near, far) = if cone {
-                    let middle = strip.measured_from_index(set.process.thickness().to_mm(), tick);
+                    let middle = strip.measured_from_index(set.process.settings().thickness().to_mm(), tick);
                     (middle - 0.5 * length, middle + 0.5 * length)
                 } else if strip.index == Edge::Rear {
                     (height - tick.bounds.y1, height - tick.bounds.y0)
@@ -414,7 +414,7 @@ fn every_edge_of_every_tick_is_within_a_pixel_of_its_place_in_the_png() {
     let front = format!("{RING}\ntoward_close = \"counterclockwise\"\nindex = \"front\"\nrepeat = 2");
     for text in [SAMPLE.to_string(), lens(both, &clockwise, ""), lens(both, &front, "tick_width = \"0.15 mm\"")] {
         let set = parse(&text);
-        let (film, tick_width) = (set.process.thickness().to_mm(), set.style.tick_width.to_mm());
+        let (film, tick_width) = (set.process.settings().thickness().to_mm(), set.style.tick_width.to_mm());
         for strip in drawn(&set, &lettering(&set).unwrap()).unwrap() {
             for dpi in [300.0, 600.0, 1200.0] {
                 check_pixels(&strip, dpi, film, tick_width, set.style.plain_tick);
@@ -546,7 +546,7 @@ fn wrong(set: &Set, strip: &Drawn) -> Vec<String> {
             }
         }
     }
-    let round = PI * (strip.ring.rear_diameter + set.process.thickness()).to_mm();
+    let round = PI * (strip.ring.rear_diameter + set.process.settings().thickness()).to_mm();
     let (label_gap, smallest_gap) = (set.style.label_gap.to_mm(), set.style.smallest_gap.to_mm());
     for unit in strip.units() {
         // the band's numerals and its sign lie in one row

@@ -60,7 +60,7 @@ pub fn with_checks(set: &Set, wanted: &dyn Fn(&&Lens) -> bool) -> WithChecks {
         // a lens without a law is refused where it is assembled
         let calibrated = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error);
         let Ok(calibration) = calibrated else { continue };
-        let mm_per_degree = Surface::new(&focus.ring, set.process.thickness()).mm_per_degree(focus.index);
+        let mm_per_degree = Surface::new(&focus.ring, set.process.settings().thickness()).mm_per_degree(focus.index);
         let judged = judged(lens, focus, &calibration, mm_per_degree);
         let readings = joined(focus, &judged);
         let (from, all) = (readings.len() - focus.readings.len(), focus.checks.len());

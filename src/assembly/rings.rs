@@ -45,7 +45,7 @@ impl<'a> RingBuilder<'a> {
     }
 
     fn surface(&self, ring: &Ring) -> Surface {
-        Surface::new(ring, self.set.process.thickness())
+        Surface::new(ring, self.set.process.settings().thickness())
     }
 
     /// The band on the ring, and the closest distance that it reaches.
@@ -166,7 +166,7 @@ impl<'a> RingBuilder<'a> {
             warnings
                 .push(format!("repeat = 2 has no room: the scale covers {turn:.0}° and its labels; it is drawn once"));
         }
-        let tolerance = self.set.process.tolerance();
+        let tolerance = self.set.process.settings().tolerance();
         let (depth, left_out) = (Vec::new(), Vec::new());
         let mut ring = FocusRing {
             focus,
@@ -248,7 +248,7 @@ impl<'a> RingBuilder<'a> {
             return Err(self.refused(message).way_out("check the iris readings"));
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
-        let tolerance = self.set.process.tolerance();
+        let tolerance = self.set.process.settings().tolerance();
         Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
     }
 }

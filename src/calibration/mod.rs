@@ -111,6 +111,12 @@ pub struct ReadingError {
 }
 
 impl ReadingError {
+    /// A tape held by one person, and a ring read against a paper strip (common practice, no source).
+    pub const TAPED: ReadingError = ReadingError { distance: Length::mm(5.0), share: 0.003, at: Angle::deg(0.5) };
+    /// Marks of an old scale stand for a whole class of lenses and are a few tenths of a millimetre wide (common practice,
+    /// no source).
+    pub const ENGRAVED: ReadingError = ReadingError { distance: Length::ZERO, share: 0.01, at: Angle::deg(0.5) };
+
     /// Standard error of a taped distance of this length.
     pub fn tape_error(&self, distance: Length) -> Length {
         self.distance + distance * self.share
@@ -156,6 +162,14 @@ pub struct Known {
     pub closest: Option<Length>,
     /// Turn of the ring from stop to stop.
     pub throw: Option<Angle>,
+}
+
+impl Known {
+    /// A lens moved as a whole of which only the name ring is known.
+    pub fn of(focal_length: Length) -> Known {
+        let (principal_gap, lead, closest, throw) = (None, None, None, None);
+        Known { focal_length, principal_gap, lead, moves: Moves::Whole, closest, throw }
+    }
 }
 
 /// One measured pair of an iris ring.

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::{plan, verify};
@@ -84,7 +85,7 @@ pub(super) struct DrawArguments {
     /// File formats, separated by commas; PDF has one page a sheet. For film svg, png and pdf unless told, else svg, dxf
     /// and pdf
     #[arg(long, value_enum, value_delimiter = ',')]
-    pub(super) format: Vec<Picture>,
+    pub(super) format: Vec<Format>,
     /// Lay everything out on this: A4, Letter, A3, mat (12 in square), "roll 300 mm" or two sides; in every format
     #[arg(long, value_name = "PAPER")]
     pub(super) sheet: Option<Paper>,
@@ -118,7 +119,7 @@ pub(super) struct CheckArguments {
 pub(super) struct Making {
     /// How the strips are made; it decides their thickness on the ring and what is too fine
     #[arg(long, value_enum, default_value = "film")]
-    pub(super) process: Process,
+    pub(super) process: ProcessKind,
 }
 
 #[derive(Args)]
@@ -198,31 +199,23 @@ pub(super) enum CheckReport {
     Json,
 }
 
-#[derive(Clone, Copy, PartialEq, ValueEnum)]
-pub(super) enum Picture {
-    Svg,
-    Png,
-    Pdf,
-    Dxf,
+impl ValueEnum for ProcessKind {
+    fn value_variants<'a>() -> &'a [Self] {
+        &ProcessKind::ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.word()).help(self.in_words()))
+    }
 }
 
-#[derive(Clone, Copy, ValueEnum)]
-pub(super) enum Process {
-    /// Printed on film
-    Film,
-    /// Cut from adhesive vinyl
-    Vinyl,
-    /// Engraved into the ring
-    Engrave,
-}
+impl ValueEnum for Format {
+    fn value_variants<'a>() -> &'a [Self] {
+        &Format::ALL
+    }
 
-impl Process {
-    pub(super) fn kind(self) -> ProcessKind {
-        match self {
-            Process::Film => ProcessKind::Film,
-            Process::Vinyl => ProcessKind::Vinyl,
-            Process::Engrave => ProcessKind::Engrave,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.ending()))
     }
 }
 
@@ -232,17 +225,6 @@ pub(super) enum Bits {
     Eight,
     #[value(name = "1")]
     One,
-}
-
-impl Picture {
-    pub(super) fn format(self) -> Format {
-        match self {
-            Picture::Svg => Format::Svg,
-            Picture::Png => Format::Png,
-            Picture::Pdf => Format::Pdf,
-            Picture::Dxf => Format::Dxf,
-        }
-    }
 }
 
 /// A resolution that can be rendered, so that a wrong one is refused before the first file.

@@ -6,13 +6,13 @@ use crate::artwork::Strip;
 use crate::export::{self, ExportError};
 use crate::model::Lens;
 use crate::parallel;
-use crate::process::{self, Checker, Finding, Process};
+use crate::process::{self, Checker, Finding};
 use crate::report::{self, Checked};
 use crate::suggestion::suggestion;
 use crate::write::{self, Depth, Raster};
 
 pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
-    with_lenses(&arguments.set, arguments.making.process.kind(), &arguments.chosen, |set, lenses, _| {
+    with_lenses(&arguments.set, arguments.making.process, &arguments.chosen, |set, lenses, _| {
         if let Some(folder) = &arguments.out {
             write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
         }
@@ -31,10 +31,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
                     let stem = format!("{}-{piece}-check", assembly.lens.file_stem());
                     shown.push((stem, strip.clone(), findings.clone()));
                 }
-                let cut = match &set.process {
-                    Process::Vinyl(vinyl) => Some((process::cut_report(&strip, vinyl), checker.smallest(&strip))),
-                    _ => None,
-                };
+                let cut = set.process.settings().cut_report(&strip).map(|cut| (cut, checker.smallest(&strip)));
                 let unfit = process::finished(&strip, &set.process).err().map(|error| error.to_string());
                 checked.push(Checked { assembly, piece, findings, unfit, cut });
             }
@@ -49,7 +46,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         }
         let fits = checked.iter().all(|strip| strip.unfit.is_none());
         // the sheets that draw would make, too
-        let off_sheet = match export::made(set, lenses).and_then(|made| export::on_sheets(set, &made, None)) {
+        let off_sheet = match export::finish(set, lenses).and_then(|made| export::on_sheets(set, &made, None)) {
             Err(ExportError::Other(message, _)) if fits => Some(message),
             _ => None,
         };

@@ -7,7 +7,7 @@ use super::{Failure, failed, save, say, with_lenses};
 use crate::artwork::Strip;
 use crate::export::{self, Finished, FinishedStrip, Format, Job, OnSheets};
 use crate::model::{Piece, Set};
-use crate::process::{self, Checker, Process, ProcessKind};
+use crate::process::Checker;
 use crate::report;
 use crate::write::{self, Depth, Raster};
 
@@ -17,12 +17,11 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
         Bits::One => Depth::Bilevel,
     };
     let raster = Raster { dpi: arguments.dpi, depth };
-    let kind = arguments.making.process.kind();
-    let formats: Vec<Format> = arguments.format.iter().map(|picture| picture.format()).collect();
-    let formats = if formats.is_empty() { Format::usual(kind) } else { formats };
+    let kind = arguments.making.process;
+    let formats = if arguments.format.is_empty() { kind.usual_formats().to_vec() } else { arguments.format.clone() };
     with_lenses(&arguments.set, kind, &arguments.chosen, |set, lenses, _| {
         let process = export::as_coarse_as(set.process, arguments.dpi, &formats);
-        let made = export::made(set, lenses)?;
+        let made = export::finish(set, lenses)?;
         let wanted = formats.contains(&Format::Pdf) || arguments.sheet.is_some();
         let sheets = if wanted { export::on_sheets(set, &made, arguments.sheet)? } else { Vec::new() };
         write::try_folder(&arguments.out).map_err(|error| failed(&arguments.out, "written into", &error))?;
@@ -36,7 +35,12 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
         }
         save(&arguments.out, &files)?;
         warn(set, &made, &arguments.set, &mut checker);
-        say(format_args!("wrote {} files into {}{}", files.len(), arguments.out.display(), parting_words(set)));
+        say(format_args!(
+            "wrote {} files into {} {}",
+            files.len(),
+            arguments.out.display(),
+            set.process.settings().parting_words()
+        ));
         Ok(())
     })
 }
@@ -48,20 +52,6 @@ fn tell(sheets: &OnSheets) {
     say(format_args!("{number}: {}, {:.0} % of their room unused", sheets.page.paper, 100.0 * waste));
     for note in &sheets.laid.notes {
         say(format_args!("  note:  {note}"));
-    }
-}
-
-fn parting_words(set: &Set) -> String {
-    match &set.process {
-        Process::Film(film) => {
-            format!(" for film {} mm thick; print at 100 %, measure a strip before cutting", film.thickness.to_mm())
-        }
-        Process::Vinyl(vinyl) => {
-            format!(" for vinyl {} mm thick; cut one strip and measure it before the others", vinyl.thickness.to_mm())
-        }
-        Process::Engrave(engrave) => {
-            format!(" for a tool {} mm wide; run it over tape or scrap first", engrave.tool.to_mm())
-        }
     }
 }
 
@@ -83,9 +73,8 @@ fn describe(set: &Set, lens: &Finished, checker: &mut Checker) {
         let rows = if scale.face.winds() { ", wound inward" } else { "" };
         say(format_args!("  disc:  {:.2} turns{rows}{}", scale.face.turns, size(Piece::Disc)));
     }
-    if let Process::Vinyl(vinyl) = &set.process {
-        for FinishedStrip { piece, bare, .. } in &lens.strips {
-            let cut = process::cut_report(bare, vinyl);
+    for FinishedStrip { piece, bare, .. } in &lens.strips {
+        if let Some(cut) = set.process.settings().cut_report(bare) {
             say(format_args!("  cut:   {piece}: {}", report::cut_line(&cut, checker.smallest(bare))));
         }
     }
@@ -115,11 +104,7 @@ fn warn(set: &Set, made: &[Finished], file: &Path, checker: &mut Checker) {
         }
     }
     if found > 0 {
-        let kind = match set.process.kind() {
-            ProcessKind::Film => "film",
-            ProcessKind::Vinyl => "vinyl",
-            ProcessKind::Engrave => "engrave",
-        };
+        let kind = set.process.kind();
         let places = if found == 1 { "place is" } else { "places are" };
         say(format_args!(
             "{found} {places} too fine to be made; see them with  ringwright check {} --process {kind}",

@@ -191,7 +191,7 @@ fn tell(
     [text, csv]: [fn(&[Assembly]) -> String; 2],
     json: fn(&str, &[Assembly]) -> String,
 ) -> Result<(), Failure> {
-    with_lenses(&arguments.set, arguments.making.process.kind(), &arguments.chosen, |set, lenses, _| {
+    with_lenses(&arguments.set, arguments.making.process, &arguments.chosen, |set, lenses, _| {
         print(&match arguments.format {
             Report::Text => text(lenses),
             Report::Csv => csv(lenses),
@@ -217,7 +217,7 @@ fn fit(arguments: &ReportArguments, plot: Option<&Path>) -> Result<(), Failure> 
 }
 
 fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
-    with_lenses(&arguments.set, arguments.making.process.kind(), &arguments.chosen, |_, lenses, _| {
+    with_lenses(&arguments.set, arguments.making.process, &arguments.chosen, |_, lenses, _| {
         write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
         let raster = Raster { dpi: 200.0, depth: Depth::Grey8 };
         let mut files = Vec::new();

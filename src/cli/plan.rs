@@ -19,7 +19,7 @@ pub(super) fn room(text: &str) -> Result<Length, String> {
 
 pub(super) fn plan(arguments: &PlanArguments) -> Result<(), Failure> {
     let told = &arguments.report;
-    with_lenses(&told.set, told.making.process.kind(), &told.chosen, |set, lenses, _| {
+    with_lenses(&told.set, told.making.process, &told.chosen, |set, lenses, _| {
         let planned = lenses.iter().map(|assembly| planned(set, assembly, arguments)).collect::<Result<Vec<_>, _>>()?;
         let planned: Vec<Planned> = planned.into_iter().flatten().collect();
         if planned.is_empty() {

@@ -24,7 +24,7 @@ Checks belong to the scale as the readings in the file draw it: measure again af
 
 pub(super) fn verify(arguments: &VerifyArguments) -> Result<(), Failure> {
     let chosen = Chosen { lens: arguments.lens.clone(), with_checks: false };
-    with_lenses(&arguments.set, arguments.making.process.kind(), &chosen, |set, lenses, _| {
+    with_lenses(&arguments.set, arguments.making.process, &chosen, |set, lenses, _| {
         let verified: Vec<Verified> = lenses.iter().filter_map(Verified::new).collect();
         if verified.is_empty() {
             return Err(no_checks(&arguments.set));

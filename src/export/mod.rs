@@ -12,46 +12,12 @@ use crate::artwork::{Drawing, Strip};
 use crate::assembly::Assembly;
 use crate::lettering::{Face, Lettering, LetteringError};
 use crate::model::{Piece, Refusals, Set, file_stem};
-use crate::process::{self, Film, Process, ProcessKind};
+use crate::process::{self, Process};
 use crate::report::application;
 use crate::units::Length;
 use crate::write::{self, PngError, Raster};
 
-/// A file format of drawings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Format {
-    /// Scalable vector graphics, millimetres.
-    Svg,
-    /// Pixels at a stated resolution.
-    Png,
-    /// One page a sheet.
-    Pdf,
-    /// For cutters and engravers.
-    Dxf,
-}
-
-impl Format {
-    /// Every format, in the order in which files are written.
-    pub const ALL: [Format; 4] = [Format::Dxf, Format::Png, Format::Svg, Format::Pdf];
-
-    /// What is written unless formats are named.
-    pub fn usual(process: ProcessKind) -> Vec<Format> {
-        match process {
-            ProcessKind::Film => vec![Format::Svg, Format::Png, Format::Pdf],
-            ProcessKind::Vinyl | ProcessKind::Engrave => vec![Format::Svg, Format::Dxf, Format::Pdf],
-        }
-    }
-
-    /// The ending of its files' names.
-    pub fn ending(self) -> &'static str {
-        match self {
-            Format::Svg => "svg",
-            Format::Png => "png",
-            Format::Pdf => "pdf",
-            Format::Dxf => "dxf",
-        }
-    }
-}
+pub use crate::write::Format;
 
 /// Why something cannot be made.
 #[derive(Clone, Debug)]
@@ -61,6 +27,17 @@ pub enum ExportError {
     /// Anything else, as a message and a way out.
     Other(String, Option<String>),
 }
+
+impl std::fmt::Display for ExportError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            ExportError::Refused(refused) => refused.fmt(f),
+            ExportError::Other(message, _) => f.write_str(message),
+        }
+    }
+}
+
+impl std::error::Error for ExportError {}
 
 impl From<Refusals> for ExportError {
     fn from(refused: Refusals) -> Self {
@@ -102,7 +79,7 @@ pub struct FinishedStrip {
 ///
 /// # Errors
 /// When a scale does not fit its ring, or a process cannot take it.
-pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a>>, ExportError> {
+pub fn finish<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a>>, ExportError> {
     let mut all = Vec::new();
     let mut refused = Vec::new();
     for assembly in lenses {
@@ -130,10 +107,8 @@ pub fn made<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<'a
 
 /// The process with which a drawing is checked: a picture of fewer dots than the printer has is what is printed.
 pub fn as_coarse_as(process: Process, dpi: f64, formats: &[Format]) -> Process {
-    match process {
-        Process::Film(film) if formats.contains(&Format::Png) => Process::Film(Film { dpi: film.dpi.min(dpi), ..film }),
-        other => other,
-    }
+    let as_picture = process.settings().seen_at(dpi).filter(|_| formats.contains(&Format::Png));
+    as_picture.unwrap_or(process)
 }
 
 /// One file that can be made.
@@ -187,7 +162,7 @@ impl<'a> Job<'a> {
 
     fn list(&mut self, formats: &[Format], every_sheet: bool) {
         let pictures: Vec<Format> =
-            Format::ALL.into_iter().filter(|format| *format != Format::Pdf && formats.contains(format)).collect();
+            Format::WRITTEN.into_iter().filter(|format| *format != Format::Pdf && formats.contains(format)).collect();
         let mut add = |name: String, what: What| self.files.push(Listed { name, what });
         for (lens, made) in self.made.iter().enumerate() {
             for (strip, one) in made.strips.iter().enumerate() {
@@ -196,7 +171,7 @@ impl<'a> Job<'a> {
                     let format = *format;
                     add(format!("{stem}.{}", format.ending()), What::Strip { lens, strip, format });
                 }
-                if self.set.process.kind() == ProcessKind::Vinyl && process::transfer_guide(&one.bare).is_some() {
+                if self.set.process.settings().transfer_guide(&one.bare).is_some() {
                     for format in &pictures {
                         let format = *format;
                         add(format!("{stem}-transfer.{}", format.ending()), What::Transfer { lens, strip, format });
@@ -232,14 +207,10 @@ impl<'a> Job<'a> {
         match file.what {
             What::Strip { lens, strip, format } => {
                 let finished = &self.made[lens].strips[strip].finished.drawing;
-                let drawing = match &set.process {
-                    Process::Film(film) => &process::corrected(finished, film),
-                    _ => finished,
-                };
-                picture(&file.name, drawing, format, &self.raster)
+                picture(&file.name, &set.process.settings().single(finished), format, &self.raster)
             }
             What::Transfer { lens, strip, format } => {
-                match process::transfer_guide(&self.made[lens].strips[strip].bare) {
+                match set.process.settings().transfer_guide(&self.made[lens].strips[strip].bare) {
                     Some(guide) => picture(&file.name, &guide.drawing, format, &self.raster),
                     None => Ok(Vec::new()),
                 }

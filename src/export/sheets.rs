@@ -3,7 +3,7 @@
 use super::{ExportError, Finished, FinishedStrip, small_lettering};
 use crate::artwork::Strip;
 use crate::model::Set;
-use crate::process::{self, Engrave, Process, ProcessKind};
+use crate::process::{self, Process};
 use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
 
 /// What can lie together on sheets.
@@ -45,21 +45,17 @@ pub fn on_sheets(set: &Set, made: &[Finished], paper: Option<Paper>) -> Result<V
     for lens in made {
         for strip in &lens.strips {
             let name = format!("{}, {}", lens.assembly.lens.name, strip.piece);
-            if let (ProcessKind::Vinyl, Some(guide)) = (set.process.kind(), process::transfer_guide(&strip.bare)) {
+            if let Some(guide) = set.process.settings().transfer_guide(&strip.bare) {
                 guides.push(Item { name: format!("{name}, transfer guide"), strip: guide, copies: 1 });
             }
             items.push(Item { name, strip: on_paper(strip, &set.process)?, copies: 1 + set.spares });
         }
     }
-    let (printed, advice) = match &set.process {
-        Process::Film(film) => (film.printed, "print at 100 %"),
-        Process::Vinyl(_) => ((1.0, 1.0), "cut at 100 %"),
-        Process::Engrave(_) => ((1.0, 1.0), "a proof: print at 100 %"),
-    };
+    let settings = set.process.settings();
     let page = Page {
-        printed,
+        printed: settings.printed(),
         title: set.name.clone(),
-        advice: advice.to_string(),
+        advice: settings.sheet_advice().to_string(),
         ..Page::new(paper.or(set.paper).unwrap_or(Paper::A4))
     };
     // what is laid under the tape is printed on paper, whatever the vinyl lies on
@@ -74,14 +70,12 @@ pub fn on_sheets(set: &Set, made: &[Finished], paper: Option<Paper>) -> Result<V
     Ok(all)
 }
 
-/// What lies on a sheet: a rotary axis's degrees are no paper's millimetres, so the ring's face is shown flat.
+/// What lies on a sheet.
 fn on_paper(strip: &FinishedStrip, process: &Process) -> Result<Strip, ExportError> {
-    match process {
-        Process::Engrave(engrave) if engrave.rotary => {
-            process::finished(&strip.bare, &Process::Engrave(Engrave { rotary: false, ..*engrave }))
-                .map_err(|error| ExportError::Other(error.to_string(), error.way_out().map(str::to_string)))
-        }
-        _ => Ok(strip.finished.clone()),
+    match process.settings().on_sheets() {
+        Some(instead) => process::finished(&strip.bare, &instead)
+            .map_err(|error| ExportError::Other(error.to_string(), error.way_out().map(str::to_string))),
+        None => Ok(strip.finished.clone()),
     }
 }
 

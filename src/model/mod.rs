@@ -18,6 +18,6 @@ pub use piece::Piece;
 pub use processes::{Laying, Processes};
 pub use refusal::{Refusal, Refusals, Subject};
 pub use set::Set;
-pub use style::{Doubtful, PRINTED_TICK, Style, StyleChoices, Treatment, Typeface, may_stand_apart};
+pub use style::{Doubtful, Style, StyleChoices, Treatment, Typeface, may_stand_apart};
 
 pub use crate::units::DistanceUnit;

@@ -1,17 +1,12 @@
 //! The settings of every process, and what its strips are laid out on.
 
-use crate::process::{Engrave, Film, Process, ProcessKind, Vinyl};
+use crate::process::{Process, ProcessKind};
 use crate::sheet::Paper;
 
-/// The settings of every process; what the file does not state is the default.
-#[derive(Clone, Copy, Debug, Default)]
+/// The settings of every process; what was not chosen is the default.
+#[derive(Clone, Debug)]
 pub struct Processes {
-    /// Printed on film.
-    pub film: (Film, Laying),
-    /// Cut from vinyl.
-    pub vinyl: (Vinyl, Laying),
-    /// Engraved.
-    pub engrave: (Engrave, Laying),
+    all: Vec<(Process, Laying)>,
 }
 
 /// What strips are laid out on, and how many more of each than are needed.
@@ -23,22 +18,32 @@ pub struct Laying {
     pub spares: usize,
 }
 
+impl Default for Processes {
+    fn default() -> Self {
+        Processes { all: ProcessKind::ALL.map(|kind| (Process::usual(kind), Laying::default())).to_vec() }
+    }
+}
+
 impl Processes {
+    /// The same with other settings of one process.
+    pub fn with(mut self, process: Process, laying: Laying) -> Self {
+        self.all.retain(|(other, _)| other.kind() != process.kind());
+        self.all.push((process, laying));
+        self
+    }
+
+    fn one(&self, kind: ProcessKind) -> (Process, Laying) {
+        let found = self.all.iter().find(|(process, _)| process.kind() == kind);
+        found.copied().unwrap_or_else(|| (Process::usual(kind), Laying::default()))
+    }
+
     /// The settings of one of them.
     pub fn of(&self, kind: ProcessKind) -> Process {
-        match kind {
-            ProcessKind::Film => Process::Film(self.film.0),
-            ProcessKind::Vinyl => Process::Vinyl(self.vinyl.0),
-            ProcessKind::Engrave => Process::Engrave(self.engrave.0),
-        }
+        self.one(kind).0
     }
 
     /// How its strips are laid out.
     pub fn laying(&self, kind: ProcessKind) -> Laying {
-        match kind {
-            ProcessKind::Film => self.film.1,
-            ProcessKind::Vinyl => self.vinyl.1,
-            ProcessKind::Engrave => self.engrave.1,
-        }
+        self.one(kind).1
     }
 }

@@ -1,7 +1,7 @@
 //! A style and the lenses that belong together.
 
 use super::{Change, Laying, Lens, Processes, Style, StyleChoices};
-use crate::process::{Process, ProcessKind, Vinyl};
+use crate::process::{Process, ProcessKind};
 use crate::sheet::Paper;
 use crate::units::{DistanceUnit, Length};
 
@@ -81,10 +81,7 @@ impl Set {
                 lens.disc.iter_mut().for_each(|disc| disc.units.truncate(1));
             }
         }
-        let process = match (set.process, change.bridge) {
-            (Process::Vinyl(vinyl), Some(bridge)) => Process::Vinyl(Vinyl { bridge: Some(bridge), ..vinyl }),
-            (process, _) => process,
-        };
-        set.with_process(process)
+        let bridged = change.bridge.and_then(|width| set.process.settings().with_bridge(width));
+        set.with_process(bridged.unwrap_or(set.process))
     }
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::{Change, Lens};
 use crate::artwork::{Extent, filling_numeral_height};
-use crate::process::{Process, ProcessKind};
+use crate::process::Process;
 use crate::units::{Length, Stop};
 
 /// Which face the numerals are set in.
@@ -100,13 +100,6 @@ impl Default for StyleChoices {
     }
 }
 
-/// A tick that is printed, unless the style states another: clearly darker than a hairline, and thinner than the
-/// strokes of numerals; common practice, no source.
-pub const PRINTED_TICK: Length = Length::mm(0.2);
-/// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
-const LARGEST_DEFAULT_MM: f64 = 2.8;
-/// Cut numerals need thick strokes, and so height: up to this a face is filled before fewer of them are shown.
-const LARGEST_CUT_MM: f64 = 6.0;
 /// Nobody reads smaller numerals from the side of a camera: narrower faces need fewer bands instead.
 const SMALLEST_DEFAULT_MM: f64 = 1.4;
 
@@ -130,16 +123,11 @@ impl StyleChoices {
         let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
         // a little below what fills the face, in steps of the caliper's vernier
         let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
-        let largest = if process.kind() == ProcessKind::Vinyl { LARGEST_CUT_MM } else { LARGEST_DEFAULT_MM };
-        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, largest));
+        let settings = process.settings();
+        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, settings.largest_numeral().to_mm()));
         let numeral_height = self.numeral_height.unwrap_or(default);
-        let tick_width = match process {
-            // the tool leaves its own width, whatever the style says
-            Process::Engrave(engrave) => engrave.tool,
-            Process::Vinyl(vinyl) => self.tick_width.unwrap_or(vinyl.mark_limits().stroke),
-            Process::Film(_) => self.tick_width.unwrap_or(PRINTED_TICK),
-        };
-        let apart = (tick_width + process.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
+        let tick_width = settings.tick_width(self.tick_width);
+        let apart = (tick_width + settings.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
         let stated = self.smallest_gap.filter(|gap| may_stand_apart(*gap, tick_width));
         let smallest_gap = stated.unwrap_or(Length::mm(apart));
         Style {

@@ -28,22 +28,6 @@ pub(super) struct View {
     pub(super) unit: Option<DistanceUnit>,
 }
 
-impl View {
-    fn slot(self) -> usize {
-        let process = match self.process {
-            ProcessKind::Film => 0,
-            ProcessKind::Vinyl => 1,
-            ProcessKind::Engrave => 2,
-        };
-        let unit = match self.unit {
-            None => 0,
-            Some(DistanceUnit::Metre) => 1,
-            Some(DistanceUnit::Foot) => 2,
-        };
-        3 * process + unit
-    }
-}
-
 /// Where a ring stands.
 #[derive(Clone, Debug)]
 pub(super) enum Stand {
@@ -102,7 +86,17 @@ impl Letterings {
 }
 
 /// Room for every view of one version of the set.
-pub(super) type Views = [OnceCell<Prepared>; 9];
+#[derive(Default)]
+pub(super) struct Views {
+    /// By process, and in the set's own units or in one.
+    cells: [[OnceCell<Prepared>; DistanceUnit::ALL.len() + 1]; ProcessKind::ALL.len()],
+}
+
+impl Views {
+    fn of(&self, view: View) -> &OnceCell<Prepared> {
+        &self.cells[view.process as usize][view.unit.map_or(0, |unit| 1 + unit as usize)]
+    }
+}
 
 /// One version of the open set, with everything that was computed for it so far.
 pub(super) struct Shown<'v> {
@@ -122,7 +116,7 @@ impl<'v> Shown<'v> {
 
     fn prepared(&self, view: View) -> Result<&'v Prepared, NoAnswer> {
         let set = self.set.ok_or_else(|| NoAnswer::new("the set cannot be read yet; its faults are listed"))?;
-        Ok(self.views[view.slot()].get_or_init(|| {
+        Ok(self.views.of(view).get_or_init(|| {
             let made = set.made_by(view.process);
             let set = match view.unit {
                 Some(unit) => made.in_unit(unit),

@@ -216,12 +216,8 @@ fn own_names(address: SocketAddr) -> [String; 2] {
 }
 
 pub(super) fn process(named: &Named) -> Result<ProcessKind, Box<Response>> {
-    match named.get("process").map_or("film", String::as_str) {
-        "film" => Ok(ProcessKind::Film),
-        "vinyl" => Ok(ProcessKind::Vinyl),
-        "engrave" => Ok(ProcessKind::Engrave),
-        _ => Err(Box::new(bad("the process is film, vinyl or engrave"))),
-    }
+    let [usual, ..] = ProcessKind::ALL;
+    named.get("process").map_or(Ok(usual), |word| word.parse()).map_err(|error| Box::new(bad(&error.to_string())))
 }
 
 /// What stands behind the question mark of an address.

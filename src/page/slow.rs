@@ -63,7 +63,7 @@ fn with_lenses<T>(set: &Set, use_them: impl FnOnce(&[Assembly]) -> Result<T, Exp
 /// Every file, with and without sheets of their own: what the command writes with all formats.
 fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, ExportError>) -> Result<T, ExportError> {
     with_lenses(set, |lenses| {
-        let made = export::made(set, lenses)?;
+        let made = export::finish(set, lenses)?;
         let sheets = export::on_sheets(set, &made, None)?;
         let raster = Raster { dpi: DPI, depth: Depth::Grey8 };
         use_it(&Job::new(set, &made, &sheets, &Format::ALL, raster, false))
@@ -158,7 +158,7 @@ pub(super) async fn sheets(State(house): State<House>, Query(named): Query<Named
     };
     let laid = run(&house, kind, |set, _| {
         with_lenses(set, |lenses| {
-            let made = export::made(set, lenses)?;
+            let made = export::finish(set, lenses)?;
             let sheets = export::on_sheets(set, &made, None)?;
             let pages = sheets.iter().flat_map(|on| on.laid.sheets.iter().map(move |sheet| (on, sheet)));
             let pages: Vec<Value> = pages
@@ -179,12 +179,12 @@ pub(super) async fn files(State(house): State<House>, Query(named): Query<Named>
         Ok(kind) => kind,
         Err(refusal) => return *refusal,
     };
-    let word = named.get("process").cloned().unwrap_or_else(|| "film".to_string());
     let listed = run(&house, kind, move |set, path| {
         with_job(set, |job| {
             let names: Vec<&str> = job.files().iter().map(|file| file.name.as_str()).collect();
             let path = path.display();
-            let command = format!("ringwright draw {path} --out strips --process {word} --format svg,png,pdf,dxf");
+            let formats = Format::ALL.map(Format::ending).join(",");
+            let command = format!("ringwright draw {path} --out strips --process {kind} --format {formats}");
             Ok(json!({ "files": names, "command": command }))
         })
     });

@@ -116,7 +116,7 @@ impl<'a> Checker<'a> {
 
     /// What is wrong with the marks of one strip, whose shapes are known.
     fn findings(&self, marks: &[Mark]) -> Vec<Finding> {
-        let limits = self.process.limits();
+        let limits = self.process.settings().limits();
         let mask = matches!(self.process, Process::Vinyl(vinyl) if vinyl.cut == Cut::Mask);
         let mut findings = Vec::new();
         let mut pieces = Vec::new();
@@ -155,7 +155,7 @@ impl<'a> Checker<'a> {
 
     /// The thinnest stroke or narrowest gap of a strip's shapes, up to twice what the process can make.
     pub fn smallest(&mut self, strip: &Strip) -> Option<Length> {
-        let limits = self.process.limits();
+        let limits = self.process.settings().limits();
         let marks = marks(strip);
         self.look_at(&marks);
         let new = distinct(&marks, &self.smallest);
@@ -167,7 +167,7 @@ impl<'a> Checker<'a> {
 
     /// Finds the flaws of shapes that were not yet seen.
     fn look_at(&mut self, marks: &[Mark]) {
-        let limits = self.process.limits();
+        let limits = self.process.settings().limits();
         let new = distinct(marks, &self.flaws);
         let found = parallel::each(&new, |upright| features::flaws(&upright.shape, &limits));
         self.flaws.extend(new.iter().map(|upright| upright.key.clone()).zip(found));
@@ -271,7 +271,7 @@ fn loose(region: &Region, named: &Named, lettering: bool) -> Vec<Finding> {
 /// How the marks of a strip come out: thin ink is lost, narrow ground fills up, corners are rounded, each by the tool.
 /// One region for every mark or piece of one that the tool keeps apart from the others.
 pub fn outcome(strip: &Strip, process: &Process) -> Vec<Region> {
-    let radius = process.tool_radius();
+    let radius = process.settings().tool_radius();
     let marks = marks(strip);
     let pieces: Vec<(&Upright, Affine)> = marks
         .iter()

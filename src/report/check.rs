@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::{document, number};
 use crate::assembly::Assembly;
 use crate::model::Piece;
-use crate::process::{CutReport, Finding, FindingKind, Limits, Process, ProcessKind};
+use crate::process::{CutReport, Finding, FindingKind, Limits, Process};
 use crate::suggestion::Suggestion;
 use crate::units::Length;
 
@@ -33,14 +33,6 @@ impl Checked<'_> {
 
 /// How many marks are named in a line; more than these nobody reads.
 const NAMED: usize = 4;
-
-fn process_name(process: &Process) -> &'static str {
-    match process.kind() {
-        ProcessKind::Film => "film",
-        ProcessKind::Vinyl => "vinyl",
-        ProcessKind::Engrave => "engrave",
-    }
-}
 
 fn mm(length: Length) -> String {
     format!("{:.2} mm", length.to_mm())
@@ -180,7 +172,7 @@ pub fn check_text(
     }
     let places: usize = checked.iter().map(|strip| strip.findings.len() + usize::from(strip.unfit.is_some())).sum();
     let places = places + usize::from(off_sheet.is_some());
-    let name = process_name(process);
+    let name = process.kind().word();
     match places {
         0 => text.push_str(&format!("Everything can be made ({name}).\n")),
         1 => text.push_str(&format!("One place cannot be made ({name}).\n")),
@@ -280,8 +272,8 @@ pub fn check_json(
     };
     let report = json!({
         "set": set,
-        "process": process_name(process),
-        "limits": limits_json(&process.limits()),
+        "process": process.kind().word(),
+        "limits": limits_json(&process.settings().limits()),
         "passes": passes,
         "lenses": lenses,
         "sheets": off_sheet,

@@ -1,7 +1,7 @@
 //! The tables of the processes: what the film, the vinyl or the engraver can do, and what a test sheet measured.
 
 use crate::model::{Laying, Processes};
-use crate::process::{Cut, Engrave, Film, Limits, Vinyl};
+use crate::process::{Cut, Engrave, Film, Limits, Process, Vinyl};
 use crate::sheet::{RULER_LONG, RULER_SHORT};
 use crate::units::Length;
 
@@ -49,11 +49,12 @@ pub(super) fn processes(table: Option<&Table>) -> Processes {
     let vinyl = read("vinyl", "the vinyl", VINYL_KEYS, "write [process.vinyl] and stroke = \"0.5 mm\" below it");
     let engrave =
         read("engrave", "the engraving", ENGRAVE_KEYS, "write [process.engrave] and tool = \"0.2 mm\" below it");
-    Processes {
-        film: film.as_ref().map(|table| (read_film(table), laying(table))).unwrap_or_default(),
-        vinyl: vinyl.as_ref().map(|table| (read_vinyl(table), laying(table))).unwrap_or_default(),
-        engrave: engrave.as_ref().map(|table| (read_engrave(table), laying(table))).unwrap_or_default(),
-    }
+    let read = [
+        film.as_ref().map(|table| (Process::Film(read_film(table)), laying(table))),
+        vinyl.as_ref().map(|table| (Process::Vinyl(read_vinyl(table)), laying(table))),
+        engrave.as_ref().map(|table| (Process::Engrave(read_engrave(table)), laying(table))),
+    ];
+    read.into_iter().flatten().fold(Processes::default(), |all, (process, laying)| all.with(process, laying))
 }
 
 fn laying(table: &Table) -> Laying {

@@ -1,7 +1,8 @@
 //! How the strips of a set look, by the process that makes them.
 
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM};
-use crate::model::{Doubtful, PRINTED_TICK, StyleChoices, Treatment, Typeface, may_stand_apart};
+use crate::model::{Doubtful, StyleChoices, Treatment, Typeface, may_stand_apart};
+use crate::process::{Process, ProcessKind};
 use crate::units::{DistanceUnit, Division, Length};
 
 use super::Place;
@@ -34,7 +35,12 @@ pub(super) fn style(table: Option<&Table>) -> (StyleChoices, Option<Place>) {
         plain_tick: length("plain_tick", 0.2, 20.0, "1.5 mm"),
         label_gap: length("label_gap", 0.1, 20.0, "2 mm"),
         tick_width,
-        smallest_gap: table.and_then(|table| smallest_gap(table, tick_width.unwrap_or(PRINTED_TICK))),
+        smallest_gap: table.and_then(|table| {
+            smallest_gap(
+                table,
+                tick_width.unwrap_or_else(|| Process::usual(ProcessKind::Film).settings().tick_width(None)),
+            )
+        }),
         typeface,
         extent: table
             .and_then(|table| table.get("extent"))

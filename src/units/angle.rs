@@ -18,13 +18,13 @@ impl Angle {
     ///
     /// # Panics
     /// When `degrees` is NaN or infinite: such an angle cannot be constructed.
-    pub fn deg(degrees: f64) -> Self {
+    pub const fn deg(degrees: f64) -> Self {
         Self::try_deg(degrees).expect("an angle is finite")
     }
 
     /// An angle of `degrees`, or `None` when the number is not finite.
-    pub fn try_deg(degrees: f64) -> Option<Self> {
-        degrees.is_finite().then_some(Angle(degrees))
+    pub const fn try_deg(degrees: f64) -> Option<Self> {
+        if degrees.is_finite() { Some(Angle(degrees)) } else { None }
     }
 
     /// The angle in degrees.

@@ -12,6 +12,7 @@
 mod arcs;
 mod dxf;
 mod file;
+mod format;
 mod layers;
 mod number;
 mod pdf;
@@ -20,6 +21,7 @@ mod svg;
 
 pub use dxf::dxf;
 pub use file::{try_folder, whole, whole_soon};
+pub use format::Format;
 pub use pdf::pdf;
 pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};
 pub use svg::svg;

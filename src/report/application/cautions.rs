@@ -1,6 +1,7 @@
 //! What can hurt someone or spoil a lens: each process has its own cautions, and some hold for all.
 
-use crate::process::{Cut, Process};
+use super::craft::craft;
+use crate::process::Process;
 
 /// A caution, in the order in which they are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -106,25 +107,13 @@ impl Caution {
             }
         }
     }
-
-    fn applies(self, process: &Process) -> bool {
-        match self {
-            Caution::AskFirst | Caution::Solvents | Caution::OpeningALens | Caution::OldGlass | Caution::Sun => true,
-            Caution::Knives => matches!(process, Process::Film(_) | Process::Vinyl(_)),
-            Caution::LaserPrinter => matches!(process, Process::Film(_)),
-            // an engraver may be a laser
-            Caution::PvcAndLasers => matches!(process, Process::Vinyl(_) | Process::Engrave(_)),
-            Caution::Paint => match process {
-                Process::Film(_) => false,
-                Process::Vinyl(vinyl) => vinyl.cut == Cut::Mask,
-                Process::Engrave(_) => true,
-            },
-            Caution::Engraving => matches!(process, Process::Engrave(_)),
-        }
-    }
 }
+
+/// What holds for every process.
+const ALWAYS: [Caution; 5] =
+    [Caution::AskFirst, Caution::Solvents, Caution::OpeningALens, Caution::OldGlass, Caution::Sun];
 
 /// The cautions of a process, those that hold for every process first.
 pub(super) fn of(process: &Process) -> Vec<Caution> {
-    Caution::ALL.into_iter().filter(|caution| caution.applies(process)).collect()
+    ALWAYS.iter().chain(craft(process).cautions()).copied().collect()
 }

@@ -3,6 +3,7 @@
 
 use kurbo::{Affine, BezPath, Circle, Point, Rect, Shape};
 
+use super::craft::craft;
 use super::facts::{Words, degrees_per_mm};
 use super::typeset::{Type, outline, rule};
 use super::{Applied, AppliedPiece, IndexAt, OnDisc, OnRing};
@@ -29,7 +30,7 @@ pub(super) fn diagram(
     title: &str,
 ) -> Result<Drawing, LetteringError> {
     // an engraved ring has no seam
-    let seam = !matches!(process, Process::Engrave(_));
+    let seam = !craft(process).works_on_the_ring();
     let mut ink = BezPath::new();
     let height = match &piece.what {
         Applied::Focus(on) => strip(setter, &mut ink, piece, (on, seam, degrees_per_mm(on, process)), &Words::FOCUS)?,

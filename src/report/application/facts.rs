@@ -1,23 +1,11 @@
 //! What the table says of one piece: its ring, its size, and how it lies.
 
+use super::craft::craft;
 use super::{Application, Applied, AppliedPiece, IndexAt, OnDisc, OnRing, PieceRow};
-use crate::process::{Cut, Film, Process};
+use crate::process::Process;
 use crate::report::words::{amount, plain};
 use crate::surface::{Edge, Sense};
 use crate::units::Length;
-
-/// One sentence on how the pieces were made.
-pub(super) fn made(process: &Process) -> &'static str {
-    match process {
-        Process::Film(Film { mirrored: true, .. }) => "For scales printed on the inner face of clear film.",
-        Process::Film(_) => "For scales printed on the outer face of clear film.",
-        Process::Vinyl(vinyl) => match vinyl.cut {
-            Cut::Marks => "For scales whose marks are cut from adhesive vinyl.",
-            Cut::Mask => "For scales painted through a mask cut from adhesive vinyl.",
-        },
-        Process::Engrave(_) => "For scales engraved into the ring and filled with paint.",
-    }
-}
 
 /// Which way is left.
 pub(super) const SIDES: &str = "Left and right are those of a strip that you hold with its outer face toward you and \
@@ -26,7 +14,7 @@ pub(super) const SIDES: &str = "Left and right are those of a strip that you hol
 /// Which files hold the whole set.
 pub(super) fn together(application: &Application) -> Option<String> {
     let (sheets, guides) = (listed(&application.sheets), listed(&application.guides));
-    let proof = matches!(application.process, Process::Engrave(_));
+    let proof = craft(&application.process).works_on_the_ring();
     let sheets = (!sheets.is_empty()).then(|| {
         if proof {
             format!("All pieces lie together, as a proof on paper and in mm, in {sheets}.")
@@ -51,7 +39,7 @@ pub(super) fn listed(names: &[String]) -> String {
 /// Degrees of a rotary axis to a millimetre of the drawing; `None` where the drawing is in mm.
 pub(super) fn degrees_per_mm(on: &OnRing, process: &Process) -> Option<f64> {
     let cone = on.ring.rear_diameter != on.ring.front_diameter;
-    let rotary = matches!(process, Process::Engrave(engrave) if engrave.rotary && !cone);
+    let rotary = craft(process).rotary() && !cone;
     rotary.then(|| 360.0 / (std::f64::consts::PI * on.ring.rear_diameter.to_mm()))
 }
 
@@ -76,9 +64,7 @@ pub(super) fn row(piece: &AppliedPiece, process: &Process) -> PieceRow {
         Applied::Disc(on) => disc(on),
         Applied::Index(plates) => index(piece, plates),
     };
-    if matches!(process, Process::Engrave(engrave) if engrave.rotary)
-        && matches!(piece.what, Applied::Disc(_) | Applied::Index(_))
-    {
+    if craft(process).rotary() && matches!(piece.what, Applied::Disc(_) | Applied::Index(_)) {
         facts.push(("Drawing", "in mm, to be engraved flat, not on the rotary axis".to_string()));
     }
     if piece.copies > 1 {
@@ -124,7 +110,8 @@ impl Words {
 
 fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) -> Vec<(&'static str, String)> {
     let ring = &on.ring;
-    let engraved = matches!(process, Process::Engrave(_));
+    let craft = craft(process);
+    let engraved = craft.works_on_the_ring();
     let cone = ring.rear_diameter != ring.front_diameter;
     let face = size(ring.width);
     let on_ring = if cone {
@@ -139,11 +126,8 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
         None => format!("{} × {} mm", tenth(piece.length), tenth(piece.height)),
     };
     flat.push_str(if on.closed { ", once round" } else { ", part of the way round" });
-    if let Process::Film(film) = process
-        && on.closed
-        && film.overlap.to_mm() > 0.0
-    {
-        flat.push_str(&format!(", and a tab of {} mm", size(film.overlap)));
+    if on.closed && craft.tab().to_mm() > 0.0 {
+        flat.push_str(&format!(", and a tab of {} mm", size(craft.tab())));
     }
     if cone {
         let wider = if ring.rear_diameter > ring.front_diameter { "rear" } else { "front" };
@@ -154,7 +138,7 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
         let meet = if piece.parts == 2 { "meet" } else { "meet letter to letter" };
         flat.push_str(&format!("; in {} parts, the ends lettered {} {meet}", piece.parts, letters(piece.parts)));
     }
-    if piece.guide_parts > 1 && matches!(process, Process::Vinyl(_)) {
+    if piece.guide_parts > 1 && craft.has_guides() {
         flat.push_str(&format!("; its transfer guide in {} parts", piece.guide_parts));
     }
     let camera = match on.read_from {

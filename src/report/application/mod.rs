@@ -6,6 +6,7 @@
 //! the reader and whose front edge is up. Nothing is computed here but what a strip's own frame tells.
 
 mod cautions;
+mod craft;
 mod diagram;
 mod facts;
 mod html;
@@ -188,10 +189,14 @@ pub fn contents(application: &Application) -> Contents {
     });
     Contents {
         title: format!("Applying the scales: {}", application.set),
-        lead: [Some(facts::made(process).to_string()), facts::together(application), Some(facts::SIDES.to_string())]
-            .into_iter()
-            .flatten()
-            .collect(),
+        lead: [
+            Some(craft::craft(process).made().to_string()),
+            facts::together(application),
+            Some(facts::SIDES.to_string()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         cautions: cautions::of(process),
         parts: steps::of(application),
         lenses: lenses.collect(),

@@ -5,12 +5,12 @@ mod engrave;
 mod film;
 mod vinyl;
 
+use super::craft::{Craft, craft};
 use super::facts::listed;
 use super::{Application, Applied, OnRing, Part};
-use crate::process::{Cut, Process, Vinyl};
 
 /// What occurs on the lenses, so that no step speaks of what nobody has.
-struct Present {
+pub(super) struct Present {
     focus: bool,
     iris: bool,
     disc: bool,
@@ -105,36 +105,23 @@ fn strip(what: &Applied) -> Option<&OnRing> {
 /// The parts of the work.
 pub(super) fn of(application: &Application) -> Vec<Part> {
     let present = Present::of(application);
-    let process = &application.process;
-    let (clean, align) = (clean(process), align(process, &present));
-    let mut parts = vec![before(process, &present)];
-    if let Process::Film(film) = process {
-        parts.push(film::cut_out(film, &present));
-    }
+    let craft = craft(&application.process);
+    let (clean, align) = (clean(craft), align(craft, &present));
+    let mut parts = vec![before(craft, &present)];
+    parts.extend(craft.prepare(&present));
     // a ring is marked on the lens before it comes off to be engraved
-    parts.extend(if engraved(process) { [align, clean] } else { [clean, align] });
-    parts.push(match process {
-        Process::Film(film) => film::put_on(film, &present),
-        Process::Vinyl(vinyl) => match vinyl.cut {
-            Cut::Marks => vinyl::put_marks_on(vinyl, &present),
-            Cut::Mask => vinyl::put_mask_on(vinyl, &present),
-        },
-        Process::Engrave(engrave) => engrave::cut(engrave, &present),
-    });
-    parts.extend(beside_the_ring(process, &present));
+    parts.extend(if craft.works_on_the_ring() { [align, clean] } else { [clean, align] });
+    parts.push(craft.put_on(&present));
+    parts.extend(beside_the_ring(craft, &present));
     // wet paint is not turned under the camera; a strip can still be lifted before it has set
-    let (check, wait) = (check(process, &present), wait(process));
-    parts.extend(if painted(process) { [wait, check] } else { [check, wait] });
+    let (check, wait) = (check(craft, &present), wait(craft));
+    parts.extend(if craft.painted() { [wait, check] } else { [check, wait] });
     parts
 }
 
-fn engraved(process: &Process) -> bool {
-    matches!(process, Process::Engrave(_))
-}
-
-fn painted(process: &Process) -> bool {
-    engraved(process) || matches!(process, Process::Vinyl(Vinyl { cut: Cut::Mask, .. }))
-}
+/// What every paint needs.
+const PAINT_HARDENS: &str = "Let the paint harden for as long as its data sheet says; where it says nothing, 24 hours \
+                             (common practice, no source). No solvent and no follow focus until then.";
 
 fn part(heading: &str, steps: Vec<String>) -> Part {
     Part { heading: heading.to_string(), steps }
@@ -144,20 +131,10 @@ fn lines(steps: &[&str]) -> Vec<String> {
     steps.iter().map(|step| step.to_string()).collect()
 }
 
-fn before(process: &Process, present: &Present) -> Part {
-    let mut steps = match process {
-        Process::Film(film) => film::before(film, present),
-        Process::Vinyl(vinyl) => vinyl::before(vinyl, present),
-        Process::Engrave(engrave) => engrave::before(engrave, present),
-    };
+fn before(craft: &dyn Craft, present: &Present) -> Part {
+    let mut steps = craft.before(present);
     // printed on the inner face, a scale reads right only through the film
-    let through = match process {
-        Process::Film(film) if film.mirrored => {
-            "; look through the film from the unprinted side, there it must read right, and on the printed side the \
-             wrong way round"
-        }
-        _ => "",
-    };
+    let through = craft.look_through();
     if present.focus {
         steps.push(format!(
             "Check that no scale is mirrored{through}. Front edge up: on a ring that turns clockwise toward close \
@@ -181,7 +158,7 @@ fn before(process: &Process, present: &Present) -> Part {
     part("Before you start", steps)
 }
 
-fn clean(process: &Process) -> Part {
+fn clean(craft: &dyn Craft) -> Part {
     let mut steps = lines(&[
         "Cap both ends of the lens. Air the room, put out every flame, put on gloves without powder.",
         "Wipe the ring's face with isopropanol on a lint-free cloth, one way round, with a fresh part of the cloth \
@@ -189,7 +166,7 @@ fn clean(process: &Process) -> Part {
         "Let it dry for five minutes (common practice, no source), and do not touch the face again with bare \
          fingers.",
     ]);
-    if engraved(process) {
+    if craft.works_on_the_ring() {
         steps[0] = "Take the ring off the lens, or have it taken off, and cap the lens. Air the room, put out every \
                     flame, put on gloves without powder; take them off before the tool runs."
             .into();
@@ -198,7 +175,7 @@ fn clean(process: &Process) -> Part {
     part("Clean the ring", steps)
 }
 
-fn align(process: &Process, present: &Present) -> Part {
+fn align(craft: &dyn Craft, present: &Present) -> Part {
     let mut steps = Vec::new();
     if present.focus || present.disc || present.pointer {
         steps.push(
@@ -219,7 +196,7 @@ fn align(process: &Process, present: &Present) -> Part {
         "Put masking tape on the fixed barrel beside the ring and draw the index line on it, up to the ring, with a \
          fine pencil: where the reader is to look, in line with the old index or where the new one shall stand.",
     );
-    steps.push(if engraved(process) {
+    steps.push(if craft.works_on_the_ring() {
         "Carry the line onto the ring's edge with a light scratch, which cleaning does not take away."
     } else {
         "Hold the ring there with a strip of tape while you work, and check the line before every piece."
@@ -227,22 +204,18 @@ fn align(process: &Process, present: &Present) -> Part {
     part("Set the ring and mark the index", lines(&steps))
 }
 
-fn beside_the_ring(process: &Process, present: &Present) -> Option<Part> {
-    let made = match process {
-        Process::Engrave(_) => "engrave and fill",
-        Process::Vinyl(Vinyl { cut: Cut::Mask, .. }) => "mask and paint",
-        _ => "place",
-    };
+fn beside_the_ring(craft: &dyn Craft, present: &Present) -> Option<Part> {
+    let made = craft.verb();
     let mut steps = Vec::new();
-    let vinyl = matches!(process, Process::Vinyl(_));
-    if vinyl && (present.disc || present.pointer) {
+    let guided = craft.has_guides();
+    if guided && (present.disc || present.pointer) {
         steps.push(format!(
             "Discs have a round transfer guide {}: its circles are the disc's rim and hole, its line is infinity. Cut \
              the tape to its outer circle and place it by the cross in the middle.",
             present.named_guides()
         ));
     }
-    if vinyl && present.index {
+    if guided && present.index {
         steps.push(
             "Index plates have no transfer guide: weed them, lift them with transfer tape and place them by eye as \
              follows."
@@ -250,7 +223,7 @@ fn beside_the_ring(process: &Process, present: &Present) -> Option<Part> {
         );
     }
     if present.index {
-        let scribed = if vinyl {
+        let scribed = if guided {
             " Scribe the index line lightly before the tape comes off, and lay the plate's line on the scribed line."
         } else {
             ""
@@ -277,7 +250,7 @@ fn beside_the_ring(process: &Process, present: &Present) -> Option<Part> {
     (!steps.is_empty()).then(|| part("Beside the ring", steps))
 }
 
-fn check(process: &Process, present: &Present) -> Part {
+fn check(craft: &dyn Craft, present: &Present) -> Part {
     let mut steps = Vec::new();
     steps.push("Turn the ring from stop to stop: nothing may rub, lift or stop it, the seam least of all.");
     if present.focus || present.disc || present.pointer {
@@ -289,7 +262,7 @@ fn check(process: &Process, present: &Present) -> Part {
             "Two distances: tape one near the closest mark and one in the middle of the scale, from the image plane \
              to a chart. Focus each by eye three times, read the ring, and compare.",
         );
-        steps.push(if painted(process) {
+        steps.push(if craft.painted() {
             "Where every mark is off by the same way, move the index. Where the error changes from mark to mark, note \
              distance and position as new readings and draw the scale anew."
         } else {
@@ -307,21 +280,7 @@ fn check(process: &Process, present: &Present) -> Part {
     part("Check on the camera", lines(&steps))
 }
 
-fn wait(process: &Process) -> Part {
-    let steps = lines(match process {
-        Process::Film(_) => {
-            &["Leave the lens at room temperature for as long as the data sheet of the adhesive says; where it says \
-             nothing, 24 hours (common practice, no source). No solvent and no follow focus until then."]
-        }
-        Process::Vinyl(Vinyl { cut: Cut::Marks, .. }) => &[
-            "Leave the lens at room temperature for as long as the vinyl's data sheet says; where it says nothing, \
-             24 hours (common practice, no source). No solvent and no follow focus until then.",
-            "A clear coat over the marks keeps edges down; try first on waste whether the two agree.",
-        ],
-        Process::Vinyl(_) | Process::Engrave(_) => {
-            &["Let the paint harden for as long as its data sheet says; where it says nothing, 24 hours (common \
-             practice, no source). No solvent and no follow focus until then."]
-        }
-    });
-    part(if painted(process) { "Let it dry" } else { "Let it rest" }, steps)
+fn wait(craft: &dyn Craft) -> Part {
+    let steps = lines(craft.wait());
+    part(if craft.painted() { "Let it dry" } else { "Let it rest" }, steps)
 }

@@ -22,7 +22,7 @@ const FITTING: f64 = 2.05;
 fn what_is_not_said_has_its_default() {
     let set = read(super::SAMPLE);
     assert_eq!(set.name, "quarry");
-    close(set.process.thickness().to_mm(), 0.1);
+    close(set.process.settings().thickness().to_mm(), 0.1);
     assert_eq!(set.style.typeface, Typeface::Plain);
     assert_eq!(set.style.extent, Extent::Used);
     let style = [
@@ -74,7 +74,7 @@ fn what_is_said_is_read() {
     assert_eq!((set.style.typeface, set.style.extent), (Typeface::Stencil, Extent::FullTurn));
     close(set.style.label_gap.to_mm(), 3.2);
     close(set.style.smallest_gap.to_mm(), 1.0);
-    close(set.process.thickness().to_mm(), 0.0);
+    close(set.process.settings().thickness().to_mm(), 0.0);
     let lens = &set.lenses[0];
     assert_eq!(lens.units, [DistanceUnit::Foot]);
     close(lens.focal_length.to_mm(), 50.8);

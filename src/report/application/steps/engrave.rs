@@ -1,11 +1,52 @@
 //! Engraving: the axes, the zero, the groove, and the paint in it.
 
 use super::super::facts::size;
-use super::{Present, lines, part};
+use super::{PAINT_HARDENS, Present, lines, part};
 use crate::process::Engrave;
 use crate::report::application::Part;
+use crate::report::application::cautions::Caution;
+use crate::report::application::craft::Craft;
 
-pub(super) fn before(engrave: &Engrave, present: &Present) -> Vec<String> {
+impl Craft for Engrave {
+    fn made(&self) -> &'static str {
+        "For scales engraved into the ring and filled with paint."
+    }
+
+    /// An engraver may be a laser.
+    fn cautions(&self) -> &'static [Caution] {
+        &[Caution::PvcAndLasers, Caution::Paint, Caution::Engraving]
+    }
+
+    fn works_on_the_ring(&self) -> bool {
+        true
+    }
+
+    fn painted(&self) -> bool {
+        true
+    }
+
+    fn rotary(&self) -> bool {
+        self.rotary
+    }
+
+    fn before(&self, present: &Present) -> Vec<String> {
+        before(self, present)
+    }
+
+    fn put_on(&self, present: &Present) -> Part {
+        cut(self, present)
+    }
+
+    fn verb(&self) -> &'static str {
+        "engrave and fill"
+    }
+
+    fn wait(&self) -> &'static [&'static str] {
+        &[PAINT_HARDENS]
+    }
+}
+
+fn before(engrave: &Engrave, present: &Present) -> Vec<String> {
     let mut steps = lines(&[
         "Scratch a line of 100 mm along each axis of the machine into scrap and measure both. Correct the machine, \
          not the drawing.",
@@ -37,7 +78,7 @@ pub(super) fn before(engrave: &Engrave, present: &Present) -> Vec<String> {
     steps
 }
 
-pub(super) fn cut(engrave: &Engrave, present: &Present) -> Part {
+fn cut(engrave: &Engrave, present: &Present) -> Part {
     let tool = size(engrave.tool);
     let mut steps = lines(&[
         "Clamp the ring without bending it, on a mandrel or in soft jaws, its front toward the side that the \

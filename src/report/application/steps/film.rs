@@ -4,8 +4,55 @@ use super::super::facts::size;
 use super::{Present, part};
 use crate::process::Film;
 use crate::report::application::Part;
+use crate::report::application::cautions::Caution;
+use crate::report::application::craft::Craft;
+use crate::units::Length;
 
-pub(super) fn before(film: &Film, present: &Present) -> Vec<String> {
+impl Craft for Film {
+    fn made(&self) -> &'static str {
+        if self.mirrored {
+            "For scales printed on the inner face of clear film."
+        } else {
+            "For scales printed on the outer face of clear film."
+        }
+    }
+
+    fn cautions(&self) -> &'static [Caution] {
+        &[Caution::Knives, Caution::LaserPrinter]
+    }
+
+    fn tab(&self) -> Length {
+        self.overlap
+    }
+
+    fn look_through(&self) -> &'static str {
+        if self.mirrored {
+            "; look through the film from the unprinted side, there it must read right, and on the printed side the \
+             wrong way round"
+        } else {
+            ""
+        }
+    }
+
+    fn before(&self, present: &Present) -> Vec<String> {
+        before(self, present)
+    }
+
+    fn prepare(&self, present: &Present) -> Option<Part> {
+        Some(cut_out(self, present))
+    }
+
+    fn put_on(&self, present: &Present) -> Part {
+        put_on(self, present)
+    }
+
+    fn wait(&self) -> &'static [&'static str] {
+        &["Leave the lens at room temperature for as long as the data sheet of the adhesive says; where it says \
+         nothing, 24 hours (common practice, no source). No solvent and no follow focus until then."]
+    }
+}
+
+fn before(film: &Film, present: &Present) -> Vec<String> {
     let mut steps = vec![
         "Measure the 100 mm control lines of every printed sheet, along and across the paper, with a caliper or a \
          steel rule. 0.1 mm off is 0.25 mm on a strip of 250 mm: correct the printer's length error in the set file \
@@ -47,7 +94,7 @@ fn frame(film: &Film) -> &'static str {
     if film.reversed { "the black ground" } else { "the frame" }
 }
 
-pub(super) fn cut_out(film: &Film, present: &Present) -> Part {
+fn cut_out(film: &Film, present: &Present) -> Part {
     let tab = film.overlap.to_mm() > 0.0;
     let mut steps = Vec::new();
     if present.strips() {
@@ -93,7 +140,7 @@ pub(super) fn cut_out(film: &Film, present: &Present) -> Part {
     part("Cut out and try on", steps)
 }
 
-pub(super) fn put_on(film: &Film, present: &Present) -> Part {
+fn put_on(film: &Film, present: &Present) -> Part {
     let mut steps = Vec::new();
     steps.push(if film.mirrored {
         "The print is on the inner face: the printed side goes toward the ring, and the scale reads right through \

@@ -1,10 +1,65 @@
 //! Vinyl: transfer guides, weeding, marks and masks.
 
-use super::{Present, lines, part};
+use super::{PAINT_HARDENS, Present, lines, part};
 use crate::process::{Cut, Vinyl};
 use crate::report::application::Part;
+use crate::report::application::cautions::Caution;
+use crate::report::application::craft::Craft;
 
-pub(super) fn before(vinyl: &Vinyl, present: &Present) -> Vec<String> {
+impl Craft for Vinyl {
+    fn made(&self) -> &'static str {
+        match self.cut {
+            Cut::Marks => "For scales whose marks are cut from adhesive vinyl.",
+            Cut::Mask => "For scales painted through a mask cut from adhesive vinyl.",
+        }
+    }
+
+    fn cautions(&self) -> &'static [Caution] {
+        match self.cut {
+            Cut::Marks => &[Caution::Knives, Caution::PvcAndLasers],
+            Cut::Mask => &[Caution::Knives, Caution::PvcAndLasers, Caution::Paint],
+        }
+    }
+
+    fn painted(&self) -> bool {
+        self.cut == Cut::Mask
+    }
+
+    fn has_guides(&self) -> bool {
+        true
+    }
+
+    fn before(&self, present: &Present) -> Vec<String> {
+        before(self, present)
+    }
+
+    fn put_on(&self, present: &Present) -> Part {
+        match self.cut {
+            Cut::Marks => put_marks_on(self, present),
+            Cut::Mask => put_mask_on(self, present),
+        }
+    }
+
+    fn verb(&self) -> &'static str {
+        match self.cut {
+            Cut::Marks => "place",
+            Cut::Mask => "mask and paint",
+        }
+    }
+
+    fn wait(&self) -> &'static [&'static str] {
+        match self.cut {
+            Cut::Marks => &[
+                "Leave the lens at room temperature for as long as the vinyl's data sheet says; where it says nothing, \
+                 24 hours (common practice, no source). No solvent and no follow focus until then.",
+                "A clear coat over the marks keeps edges down; try first on waste whether the two agree.",
+            ],
+            Cut::Mask => &[PAINT_HARDENS],
+        }
+    }
+}
+
+fn before(vinyl: &Vinyl, present: &Present) -> Vec<String> {
     let mut steps = lines(&[
         "Measure the 100 mm control lines of the sheet (of a test cut, where the sheet has none), along and across, \
          with a caliper or a steel rule. 0.1 mm off is 0.25 mm on a strip of 250 mm: correct the stretch in the set \
@@ -81,7 +136,7 @@ fn transfer(steps: &mut Vec<String>, present: &Present) {
     );
 }
 
-pub(super) fn put_marks_on(vinyl: &Vinyl, present: &Present) -> Part {
+fn put_marks_on(vinyl: &Vinyl, present: &Present) -> Part {
     let inside = if vinyl.bridge.is_some() {
         "their bridges leave the numerals open, so that nothing is left inside"
     } else {
@@ -102,7 +157,7 @@ pub(super) fn put_marks_on(vinyl: &Vinyl, present: &Present) -> Part {
     part("Put the vinyl marks on", steps)
 }
 
-pub(super) fn put_mask_on(vinyl: &Vinyl, present: &Present) -> Part {
+fn put_mask_on(vinyl: &Vinyl, present: &Present) -> Part {
     let mut steps = vec![if vinyl.bridge.is_some() {
         "Weed: pick the marks out with fine tweezers. The islands inside the numerals hang on their bridges; leave \
          those whole."
