@@ -31,6 +31,51 @@ pub enum Sense {
     Counterclockwise,
 }
 
+impl Sense {
+    /// Sign of a turn in this sense along a strip's x, which runs to the right, clockwise as seen from behind the camera:
+    /// +1 for clockwise, -1 for counterclockwise.
+    pub const fn sign(self) -> f64 {
+        match self {
+            Sense::Clockwise => 1.0,
+            Sense::Counterclockwise => -1.0,
+        }
+    }
+
+    /// Sign of x at the close marks, seen from infinity, of a ring that turns in this sense toward close focus: -1 (to the
+    /// LEFT of infinity) for clockwise, +1 (to the right) for counterclockwise.
+    ///
+    /// The index is fixed and the ring turns under it, so a mark lies on the side that the ring turns away from. The same
+    /// holds for the closed marks of an iris ring that turns in this sense toward closed.
+    pub const fn close_marks_sign(self) -> f64 {
+        -self.sign()
+    }
+
+    /// The side of [`close_marks_sign`](Self::close_marks_sign) in a word: `left` for clockwise, `right` for
+    /// counterclockwise.
+    pub const fn close_marks_side(self) -> &'static str {
+        match self {
+            Sense::Clockwise => "left",
+            Sense::Counterclockwise => "right",
+        }
+    }
+
+    /// The other sense.
+    pub const fn opposite(self) -> Sense {
+        match self {
+            Sense::Clockwise => Sense::Counterclockwise,
+            Sense::Counterclockwise => Sense::Clockwise,
+        }
+    }
+
+    /// The sense in a word: `clockwise` or `counterclockwise`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Sense::Clockwise => "clockwise",
+            Sense::Counterclockwise => "counterclockwise",
+        }
+    }
+}
+
 /// An edge of a ring's face.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Edge {
@@ -254,6 +299,40 @@ mod tests {
             }
             let across = (cone.frame(33.0, 0.0) * Point::ZERO).distance(cone.frame(33.0, 20.0) * Point::ZERO);
             assert_close(across, 20.0, 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_ring_that_turns_clockwise_toward_close_carries_its_close_marks_to_the_left_of_infinity() {
+        for (sense, word, side) in
+            [(Sense::Clockwise, "clockwise", "left"), (Sense::Counterclockwise, "counterclockwise", "right")]
+        {
+            assert_eq!((sense.word(), sense.close_marks_side()), (word, side));
+            // x grows to the right
+            assert_eq!(sense.close_marks_sign() < 0.0, side == "left", "{word}");
+        }
+    }
+
+    #[test]
+    fn a_close_mark_comes_under_the_index_when_its_ring_is_turned_to_it() {
+        let cylinder = cone(80.0, 80.0, 14.0);
+        for sense in [Sense::Clockwise, Sense::Counterclockwise] {
+            // infinity at the index, x = 0; the close mark 30 degrees from it
+            let mark = sense.close_marks_sign() * 30.0;
+            // to the right is clockwise as seen from behind the camera, so a clockwise turn moves every mark to the right
+            let turned = mark + sense.sign() * 30.0;
+            assert!((cylinder.frame(mark, 0.0) * Point::ZERO).x.abs() > 20.0);
+            assert_close((cylinder.frame(turned, 0.0) * Point::ZERO).x, 0.0, 1e-12);
+        }
+        assert!((cylinder.frame(Sense::Clockwise.sign(), 0.0) * Point::ZERO).x > 0.0);
+    }
+
+    #[test]
+    fn the_opposite_sense_turns_back() {
+        for sense in [Sense::Clockwise, Sense::Counterclockwise] {
+            assert_eq!(sense.opposite().opposite(), sense);
+            assert_close(sense.sign() + sense.opposite().sign(), 0.0, 0.0);
+            assert_ne!(sense.word(), sense.opposite().word());
         }
     }
 

@@ -6,7 +6,7 @@
 
 use kurbo::{Affine, BezPath, Rect, Shape};
 
-use super::strip::{OUTLINE_MM, TICK_TO_NUMERAL, toward_close};
+use super::strip::{OUTLINE_MM, TICK_TO_NUMERAL};
 use super::{Drawing, Group, Ink, Layer, LayerKind, LayoutError, Look, MarkTag, MarkValue, Strip};
 use crate::lettering::Lettering;
 use crate::surface::{Edge, Sense};
@@ -121,7 +121,7 @@ impl Drawn<'_> {
         for mark in &plate.depth {
             let (near, far) = (mark.near_arc.to_mm(), -mark.far_arc.to_mm());
             for (arc, turn) in [(near, mark.near), (far, Angle::deg(-mark.far.to_deg()))] {
-                let at = middle + toward_close(plate.sense, arc);
+                let at = middle + plate.sense.close_marks_sign() * arc;
                 self.depth_mark(plate, mark, (at, base, away), turn)?;
             }
         }

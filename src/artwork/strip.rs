@@ -373,7 +373,7 @@ impl Bench<'_> {
     }
 
     fn x(&self, arc: f64) -> f64 {
-        toward_close(self.face.sense, arc)
+        self.face.sense.close_marks_sign() * arc
     }
 
     /// The frame at an arc and a height above the index edge; its y runs toward the rear.
@@ -414,14 +414,6 @@ impl Bench<'_> {
             let frame = self.frame(middle + shift, baseline) * upright;
             numerals.push(Group { tag: mark.map(tag), frame, path: frame * outline.clone() });
         }
-    }
-}
-
-/// Where an arc toward close lies along x: to the left on a ring that turns clockwise toward close.
-pub(super) fn toward_close(sense: Sense, arc: f64) -> f64 {
-    match sense {
-        Sense::Clockwise => -arc,
-        Sense::Counterclockwise => arc,
     }
 }
 

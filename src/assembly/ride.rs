@@ -2,7 +2,7 @@
 
 use super::{Assembly, look};
 use crate::artwork::{self, MarkValue, Strip, riding_index};
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::Angle;
 
 /// What riding along comes to.
@@ -76,10 +76,9 @@ impl Assembly<'_> {
         let (from, to) = (angles().fold(f64::INFINITY, f64::min), angles().fold(f64::NEG_INFINITY, f64::max));
         let wanted = rides.index_at.map_or(0.5 * (from + to), Angle::to_deg);
         let zero = *strip.flat.as_ref()?.zeros().first()?;
-        // close marks lie to the left on a ring that turns clockwise toward close
-        let sense = if focus.focus.toward_close == Sense::Clockwise { -1.0 } else { 1.0 };
+        let sign = focus.focus.toward_close.close_marks_sign();
         let style = &self.set.style;
-        let turn = riding_index(strip, edge, zero + sense * (wanted - from), &look(self.set), style.numeral_height)?;
-        Angle::try_deg(from + sense * (turn - zero))
+        let turn = riding_index(strip, edge, zero + sign * (wanted - from), &look(self.set), style.numeral_height)?;
+        Angle::try_deg(from + sign * (turn - zero))
     }
 }

@@ -8,7 +8,7 @@ use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCali
 use crate::lettering::Lettering;
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
-use crate::surface::{Edge, Ring, Sense, Surface};
+use crate::surface::{Edge, Ring, Surface};
 use crate::units::{Distance, Length, Stop};
 
 /// What a lens is calculated with.
@@ -68,10 +68,8 @@ impl<'a> RingBuilder<'a> {
     /// The focus scale on a disc, in one row or several.
     pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
         let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands)).to_deg();
-        let sense = match (disc.toward_close, disc.pointer_turns) {
-            (Sense::Clockwise, false) | (Sense::Counterclockwise, true) => Sense::Clockwise,
-            (Sense::Counterclockwise, false) | (Sense::Clockwise, true) => Sense::Counterclockwise,
-        };
+        // under a pointer that turns, marks lie as on a disc that turns the other way
+        let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
         let style = &self.set.style;
         let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / 360.0 };
         let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());

@@ -17,7 +17,7 @@ use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
 use crate::scale::BandUnit;
 use crate::set::Faults;
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::{Angle, Distance, Length};
 use crate::write;
 
@@ -334,7 +334,7 @@ fn ring_json(ring: &TurningRing, dark: bool) -> Value {
     json!({
         "kind": kind,
         "title": title,
-        "sense": if ring.sense == Sense::Clockwise { 1 } else { -1 },
+        "sense": ring.sense.sign() as i32,
         "zero_deg": ring.zero.to_deg(),
         "from_deg": ring.from.to_deg(),
         "to_deg": ring.to.to_deg(),

@@ -10,7 +10,6 @@ use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
 use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
 use crate::model::{FocusCheck, Lens};
 use crate::scale::BandUnit;
-use crate::surface::Sense;
 use crate::units::{Distance, Length};
 
 /// A lens whose finished scale was checked.
@@ -76,13 +75,10 @@ impl<'a> Verified<'a> {
     /// The ring turns toward close and nearer marks come under the index. Where the scale reads too near, the strip has to go
     /// the other way on its ring.
     fn way(&self, too_near: bool) -> String {
-        let (word, sense) = match (too_near, self.ring.focus.toward_close) {
-            (true, Sense::Clockwise) => ("infinity", "counterclockwise"),
-            (true, Sense::Counterclockwise) => ("infinity", "clockwise"),
-            (false, Sense::Clockwise) => ("close focus", "clockwise"),
-            (false, Sense::Counterclockwise) => ("close focus", "counterclockwise"),
-        };
-        format!("{sense} as seen from behind the camera (the way the ring turns toward {word})")
+        let toward_close = self.ring.focus.toward_close;
+        let (word, sense) =
+            if too_near { ("infinity", toward_close.opposite()) } else { ("close focus", toward_close) };
+        format!("{} as seen from behind the camera (the way the ring turns toward {word})", sense.word())
     }
 
     /// The verdict in one sentence.
