@@ -9,7 +9,7 @@ use super::curve::{CurveFit, interior_errors};
 use super::model::Model;
 use super::prior::{Prior, both_ways, common_errors, priors, without_lead};
 use super::repeats::widened;
-use super::travel::{self, TravelFit};
+use super::travel::{self, TravelErrors, TravelFit};
 use super::warning::{CalibrationError, Warning};
 use super::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError};
 use crate::optics::FocusLaw;
@@ -31,8 +31,8 @@ pub struct FocusCalibration {
     pub law: FocusLaw,
     /// Whether the constants describe the readings only, and not the name ring and the lead.
     pub effective: bool,
-    /// Standard errors of infinity (deg), A (mm·deg), C (mm) and K (mm/deg); a curve has no constants.
-    pub standard_errors: Option<[f64; 4]>,
+    /// Standard errors of the law's constants; a curve has none.
+    pub standard_errors: Option<TravelErrors>,
     /// Weighted sum of squares over readings and prior knowledge.
     pub chi_square: f64,
     /// Observations beyond the unknowns.
@@ -416,9 +416,11 @@ impl FocusFitter<'_> {
         if effective && fit.freedom == 0 {
             warnings.push(Warning::NothingToCheck);
         }
-        let errors = fit.standard_errors();
-        if errors[0] > 2.0 * self.error.at.to_deg().max(0.5) {
-            warnings.push(Warning::InfinityUnsure { sigma: Angle::deg(errors[0]) });
+        let standard_errors = fit.standard_errors();
+        if let Some(TravelErrors { infinity: sigma, .. }) = standard_errors
+            && sigma > self.error.at.max(Angle::deg(0.5)) * 2.0
+        {
+            warnings.push(Warning::InfinityUnsure { sigma });
         }
         let law = FocusLaw::Travel(fit.law());
         let model = fit.model;
@@ -429,7 +431,7 @@ impl FocusFitter<'_> {
             residuals: self.readings.iter().enumerate().filter_map(residual).collect(),
             law: law.clone(),
             effective: effective || matches!(self.known.moves, Moves::Inside | Moves::Floating),
-            standard_errors: Some(errors),
+            standard_errors,
             chi_square: fit.chi_square,
             freedom: fit.freedom,
             outlier,

@@ -6,7 +6,7 @@
 //! their own (`prior`), which lets the same code serve no readings at all, two, or twenty.
 
 use super::least_squares::{Minimum, minimise, quadratic};
-use super::model::{Matrix, Model, N, PLACING, PLAY, angle_slope, groups, rows};
+use super::model::{C, INFINITY, K, LOG_A, Matrix, Model, N, PLACING, PLAY, angle_slope, groups, rows};
 use super::prior::{Prior, both_ways};
 use super::{Known, Origin, Reading};
 use crate::optics::TravelLaw;
@@ -24,16 +24,34 @@ pub(super) struct TravelFit {
     pub covariance: Matrix,
 }
 
+/// Standard errors of the travel law's constants ([`TravelLaw`]).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TravelErrors {
+    /// Of the ring's position at infinity.
+    pub infinity: Angle,
+    /// Of A, in mm deg.
+    pub a_mm_deg: f64,
+    /// Of C.
+    pub c: Length,
+    /// Of K, in mm per degree.
+    pub k_mm_per_deg: f64,
+}
+
 impl TravelFit {
     /// The law alone.
     pub fn law(&self) -> TravelLaw {
         self.model.law
     }
 
-    /// Standard errors of infinity (deg), A (mm deg), C (mm) and K (mm/deg).
-    pub fn standard_errors(&self) -> [f64; 4] {
-        let sigma: [f64; 4] = std::array::from_fn(|i| self.sigma(i));
-        [sigma[0], sigma[1] * self.model.law.a_mm_deg, sigma[2], sigma[3]]
+    /// Standard errors of the law's constants; `None` where one is not finite.
+    pub fn standard_errors(&self) -> Option<TravelErrors> {
+        Some(TravelErrors {
+            infinity: Angle::try_deg(self.sigma(INFINITY))?,
+            // the unknown is ln A, so its error is a share of A
+            a_mm_deg: self.sigma(LOG_A) * self.model.law.a_mm_deg,
+            c: Length::try_mm(self.sigma(C))?,
+            k_mm_per_deg: self.sigma(K),
+        })
     }
 
     /// The play and its standard error, degrees.

@@ -93,13 +93,13 @@ fn constants(assembly: &Assembly, ring: &FocusRing) -> String {
     let mut out = format!(
         "    infinity at {} ± {:.2}°,  A = {:.0} ± {:.0} mm·deg,  C = {:.1} ± {:.1} mm,  K = {:.5} ± {:.5} mm/deg\n",
         plain(law.infinity.to_deg(), 2),
-        sigma[0],
+        sigma.infinity.to_deg(),
         law.a_mm_deg,
-        sigma[1],
+        sigma.a_mm_deg,
         law.c_mm,
-        sigma[2],
+        sigma.c.to_mm(),
         law.k_mm_per_deg,
-        sigma[3]
+        sigma.k_mm_per_deg
     );
     let known = assembly.focus.as_ref().map(|ring| ring.focus.known);
     if !ring.calibration.effective && law.k_mm_per_deg > 0.0 && known.is_some_and(|k| k.moves != Moves::Inside) {
@@ -162,10 +162,10 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                 calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect();
             let errors = calibration.standard_errors.map(|sigma| {
                 json!({
-                    "infinity_deg": number(sigma[0], 6),
-                    "a_mm_deg": number(sigma[1], 4),
-                    "c_mm": number(sigma[2], 6),
-                    "k_mm_per_deg": number(sigma[3], 9),
+                    "infinity_deg": number(sigma.infinity.to_deg(), 6),
+                    "a_mm_deg": number(sigma.a_mm_deg, 4),
+                    "c_mm": number(sigma.c.to_mm(), 6),
+                    "k_mm_per_deg": number(sigma.k_mm_per_deg, 9),
                 })
             });
             json!({
