@@ -15,9 +15,9 @@ pub struct JudgedScale {
     pub camera: Camera,
     /// The checks as readings of the ring.
     pub readings: Vec<Reading>,
-    /// Which checks of the file they are.
-    pub numbers: Vec<usize>,
-    /// Checks where the scale has no mark.
+    /// Indices of these checks among those of the file, from 0.
+    pub indices: Vec<usize>,
+    /// Indices of the checks where the scale has no mark, from 0.
     pub unread: Vec<usize>,
     /// What they say; `None` when no check could be read.
     pub judgement: Option<Judgement>,
@@ -86,18 +86,18 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
         mm_per_degree,
         closest: nearest.filter(|_| !reached).unwrap_or(focus.closest),
     };
-    let (mut readings, mut numbers, mut unread) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut readings, mut indices, mut unread) = (Vec::new(), Vec::new(), Vec::new());
     for (i, check) in focus.checks.iter().enumerate() {
         match calibration.read_off(check.distance, check.reads, check.error, check.from) {
             Some(reading) => {
                 readings.push(reading);
-                numbers.push(i);
+                indices.push(i);
             }
             None => unread.push(i),
         }
     }
     let judgement = calibration.judge(&readings, &camera);
-    JudgedScale { camera, readings, numbers, unread, judgement }
+    JudgedScale { camera, readings, indices, unread, judgement }
 }
 
 /// The readings, and the checks that count.

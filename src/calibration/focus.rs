@@ -39,7 +39,7 @@ pub struct FocusCalibration {
     pub freedom: usize,
     /// One for each reading, in the order given.
     pub residuals: Vec<Residual>,
-    /// The reading that does not belong, by its place in the order given.
+    /// The reading that does not belong: its index in the order given, from 0, as in [`Residual::index`].
     pub outlier: Option<usize>,
     /// How far apart the ring stands when a distance is approached from both sides; `None` where it was not read so.
     pub play: Option<Measured>,
@@ -73,8 +73,8 @@ impl Measured {
 /// How far one reading lies from the law.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residual {
-    /// The reading's place in the order given, from 1.
-    pub number: usize,
+    /// The reading's index in the order given, from 0.
+    pub index: usize,
     /// The reading.
     pub reading: Reading,
     /// The subject's distance from the image plane.
@@ -85,6 +85,13 @@ pub struct Residual {
     pub distance_error: Option<Length>,
     /// The standard error that was expected of it, on the ring.
     pub expected: Angle,
+}
+
+impl Residual {
+    /// The reading's number for people, who count from 1.
+    pub fn number(&self) -> usize {
+        self.index + 1
+    }
 }
 
 /// What the errors of the marks come from.
@@ -211,7 +218,17 @@ impl FocusCalibration {
         (self.freedom > 0).then(|| self.chi_square / self.freedom as f64)
     }
 
-    /// By how much the marks' errors are widened: readings that scatter more than chance allows say how true they are.
+    /// The outlier's number for people, who count from 1.
+    pub fn outlier_number(&self) -> Option<usize> {
+        self.outlier.map(|index| index + 1)
+    }
+
+    /// Whether this is the residual of the outlier.
+    pub fn is_outlier(&self, residual: &Residual) -> bool {
+        self.outlier == Some(residual.index)
+    }
+
+    /// Factor on the marks' errors: above 1 where the readings scatter more than chance allows.
     pub(super) fn widening(&self) -> f64 {
         let believed = exceeding(self.chi_square, self.freedom) < WIDENED_FROM;
         self.reduced_chi_square().filter(|_| believed).unwrap_or(1.0).max(1.0).sqrt()
@@ -329,7 +346,7 @@ impl FocusFitter<'_> {
             _ => None,
         };
         let (error, expected) = (Angle::try_deg(off)?, Angle::try_deg(expected)?);
-        Some(Residual { number: i + 1, reading: self.readings[i], subject, error, distance_error, expected })
+        Some(Residual { index: i, reading: self.readings[i], subject, error, distance_error, expected })
     }
 
     /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.

@@ -119,7 +119,7 @@ pub struct Blind {
 pub struct Judgement {
     /// One for each check, in the order given.
     pub misses: Vec<Miss>,
-    /// Which of them count: not wild ones, and not those beyond the infinity mark, which tell a side only.
+    /// Indices, from 0, of those that count: no outlier, and none beyond the infinity mark, which tells a side only.
     pub counted: Vec<usize>,
     /// What they miss in common; positive where the scale reads too near.
     pub shift: Measured,

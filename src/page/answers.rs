@@ -289,9 +289,9 @@ fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {
         .iter()
         .map(|residual| {
             json!({
-                "number": residual.number,
+                "number": residual.number(),
                 "words": report::residual_words(ring, residual),
-                "odd": calibration.outlier.map(|outlier| outlier + 1) == Some(residual.number),
+                "odd": calibration.is_outlier(residual),
             })
         })
         .collect();

@@ -61,13 +61,13 @@ impl<'a> Verified<'a> {
         }
     }
 
-    /// The numbers in the file of checks given by their places in the judgement.
+    /// The number in the file, from 1, of the check at an index in the judgement.
     fn number(&self, i: usize) -> usize {
-        self.judged.numbers[i] + 1
+        self.judged.indices[i] + 1
     }
 
     fn check(&self, i: usize) -> &FocusCheck {
-        &self.ring.focus.checks[self.judged.numbers[i]]
+        &self.ring.focus.checks[self.judged.indices[i]]
     }
 
     /// Which way the strip has to go so that it reads farther or nearer.
