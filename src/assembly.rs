@@ -14,7 +14,7 @@ mod under_index;
 
 pub use budget::{Budget, SMALLEST_STOP, Uncertainty, next_third};
 pub use checks::{JudgedScale, WithChecks, with_checks};
-pub use depth_marks::{Depth, hyperfocal_marks};
+pub use depth_marks::{DepthPair, hyperfocal_marks};
 pub use ride::Ride;
 use rings::RingBuilder;
 pub use turning::{NumberedMark, Shape, TurningRing};
@@ -116,7 +116,7 @@ pub struct FocusRing<'a> {
     /// What a user should look at, beyond the calibration's own doubts.
     pub warnings: Vec<String>,
     /// Marks of depth of field beside the index, from the nearest pair on.
-    pub depth: Vec<Depth>,
+    pub depth: Vec<DepthPair>,
     /// What was asked for beside the scale and has no room, one sentence each.
     pub left_out: Vec<String>,
     surface: Surface,
@@ -211,7 +211,7 @@ impl<'a> Assembly<'a> {
         let mut pieces = Vec::new();
         if let Some(ring) = &self.focus {
             let focus = ring.focus;
-            let face = artwork::Face {
+            let face = artwork::ScaleFace {
                 surface: ring.surface,
                 sense: focus.toward_close,
                 index: focus.index,
@@ -223,7 +223,7 @@ impl<'a> Assembly<'a> {
         }
         if let Some(ring) = &self.iris {
             let iris = ring.iris;
-            let face = artwork::Face {
+            let face = artwork::ScaleFace {
                 surface: ring.surface,
                 sense: iris.toward_closed,
                 index: iris.index,

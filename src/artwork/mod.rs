@@ -17,7 +17,7 @@ pub use flat::Flat;
 pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
-pub use strip::{Extent, Face, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, strip};
+pub use strip::{Extent, LayoutError, Look, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip};
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
 use kurbo::{Affine, BezPath};

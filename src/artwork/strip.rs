@@ -70,7 +70,7 @@ impl Look {
 
 /// One ring's face and how it is read.
 #[derive(Clone, Copy, Debug)]
-pub struct Face {
+pub struct ScaleFace {
     /// The flat pattern.
     pub surface: Surface,
     /// How the ring turns toward close (toward closed).
@@ -198,7 +198,7 @@ pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
 /// When the bands do not fit the face, or a label cannot be set.
 pub fn strip(
     title: &str,
-    face: &Face,
+    face: &ScaleFace,
     look: &Look,
     lettering: &Lettering,
     bands: &[Band],
@@ -216,10 +216,10 @@ pub fn strip(
             fits,
         });
     }
-    let bench = Bench { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };
-    let rows: Vec<Row> = bands.iter().enumerate().map(|(i, band)| bench.row(i, band)).collect::<Result<_, _>>()?;
+    let layout = BandLayout { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };
+    let rows: Vec<BandRow> = bands.iter().enumerate().map(|(i, band)| layout.row(i, band)).collect::<Result<_, _>>()?;
     let (from, to) = rows.iter().fold((0.0, 0.0), |(a, b): (f64, f64), row| (a.min(row.from), b.max(row.to)));
-    let circumference = 360.0 * bench.degree;
+    let circumference = 360.0 * layout.degree;
     let copies: &[f64] = if face.repeat { &[0.0, 0.5] } else { &[0.0] };
     let room = circumference / copies.len() as f64;
     let margin = look.label_gap.to_mm().min(0.5 * (room - (to - from)).max(0.0));
@@ -245,18 +245,18 @@ pub fn strip(
     let middle = 0.5 * (start + end);
     for copy in copies {
         for row in &rows {
-            bench.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
+            layout.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
         }
     }
     let flat = Flat {
         surface: face.surface,
         placed: Affine::IDENTITY,
-        half_turn: 0.5 * (end - start) / bench.degree,
+        half_turn: 0.5 * (end - start) / layout.degree,
         closed: full,
-        zeros: copies.iter().map(|copy| bench.x(copy * circumference - middle) / bench.degree).collect(),
+        zeros: copies.iter().map(|copy| layout.x(copy * circumference - middle) / layout.degree).collect(),
         index: face.index,
     };
-    let outline = outline(&flat, bench.degree);
+    let outline = outline(&flat, layout.degree);
     let bounds = outline.bounding_box();
     let layers = vec![
         Layer::new(LayerKind::Outline, vec![Group::new(None, outline)]),
@@ -275,7 +275,7 @@ pub fn strip(
 }
 
 /// One band with its texts set.
-pub(super) struct Row<'a> {
+pub(super) struct BandRow<'a> {
     band: &'a Band,
     /// Height of the band's base above the index edge.
     base: f64,
@@ -288,8 +288,8 @@ pub(super) struct Row<'a> {
     labels: f64,
 }
 
-pub(super) struct Bench<'a> {
-    pub(super) face: &'a Face,
+pub(super) struct BandLayout<'a> {
+    pub(super) face: &'a ScaleFace,
     pub(super) look: &'a Look,
     pub(super) lettering: &'a Lettering,
     /// mm along the index edge to a degree.
@@ -298,14 +298,14 @@ pub(super) struct Bench<'a> {
     pub(super) pitch: f64,
 }
 
-impl Bench<'_> {
-    pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
+impl BandLayout<'_> {
+    pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<BandRow<'a>, LayoutError> {
         let numeral = self.lettering.numeral_height().to_mm();
         let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
         let half_tick = 0.5 * self.look.tick().to_mm();
         let narrowing = self.face.surface.narrowing(self.face.index);
         let mut row =
-            Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
+            BandRow { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
         // what each label covers at the index edge, where a cone may be wider than under the label
         let mut spans: Vec<(f64, f64)> = Vec::new();
         for mark in &band.marks {
@@ -387,7 +387,7 @@ impl Bench<'_> {
         self.face.surface.frame(self.x(arc) / self.degree, height)
     }
 
-    pub(super) fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
+    pub(super) fn draw(&self, row: &BandRow<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
         let look = self.look;
         let away = if self.face.index == Edge::Rear { -1.0 } else { 1.0 };
         let tag = |mark: &Mark| MarkTag {

@@ -11,7 +11,7 @@ use crate::units::{Angle, Distance, Length, Stop};
 
 /// A pair of depth marks and what it leaves unsaid.
 #[derive(Clone, Debug)]
-pub struct Depth {
+pub struct DepthPair {
     /// As it is drawn.
     pub mark: DepthMark,
     /// As it was computed.
@@ -43,7 +43,7 @@ fn sharpness<'a>(lens: &Lens, focus: &Focus, law: &'a FocusLaw, bands: &[Band]) 
 
 impl RingBuilder<'_> {
     /// The pairs of depth marks that can be read, and a sentence for each that is left out.
-    pub(super) fn depth(&self, ring: &FocusRing) -> (Vec<Depth>, Vec<String>) {
+    pub(super) fn depth(&self, ring: &FocusRing) -> (Vec<DepthPair>, Vec<String>) {
         let sharpness = sharpness(self.lens, ring.focus, &ring.calibration.law, &ring.bands);
         let (mut depths, mut told) = (Vec::new(), Vec::new());
         for stop in &ring.focus.depth_marks {
@@ -63,9 +63,9 @@ impl RingBuilder<'_> {
             let arc = |turn: Angle| Length::mm(turn.to_deg() * ring.mm_per_degree);
             let (near, far) = (reach.near, reach.far);
             let mark = DepthMark { stop: *stop, label, near, far, near_arc: arc(near), far_arc: arc(far) };
-            depths.push(Depth { mark, reach });
+            depths.push(DepthPair { mark, reach });
         }
-        let pair = |depth: &Depth| Pair {
+        let pair = |depth: &DepthPair| Pair {
             near: depth.mark.near_arc.to_mm(),
             far: depth.mark.far_arc.to_mm(),
             half: 0.5 * self.width(&depth.mark.label).to_mm(),
@@ -110,7 +110,7 @@ impl RingBuilder<'_> {
 }
 
 /// What to say of marks that leave out much of the true depth.
-pub(super) fn cautious(depths: &[Depth]) -> Option<String> {
+pub(super) fn cautious(depths: &[DepthPair]) -> Option<String> {
     let worst = depths.iter().map(|depth| depth.reach).max_by(|a, b| a.most_cautious.total_cmp(&b.most_cautious))?;
     (worst.most_cautious > WORTH_TELLING).then(|| {
         format!(

@@ -24,7 +24,7 @@ const WIDENED_FROM: f64 = 0.1;
 /// A single reading is called odd when the others miss it by so many standard errors.
 const ODD_SIGMAS: f64 = 4.0;
 
-/// A law with its errors and the story of how it was chosen.
+/// A law with its errors, and how it was chosen.
 #[derive(Clone, Debug)]
 pub struct FocusCalibration {
     /// The function from distance to ring angle.
@@ -47,7 +47,7 @@ pub struct FocusCalibration {
     pub placing: Option<Measured>,
     /// What a user should know.
     pub warnings: Vec<Warning>,
-    pub(super) trust: ErrorModel,
+    pub(super) errors: FocusErrors,
 }
 
 /// A turn that was found, with its standard error.
@@ -96,7 +96,7 @@ impl Residual {
 
 /// What the errors of the marks come from.
 #[derive(Clone, Debug)]
-pub(super) enum ErrorModel {
+pub(super) enum FocusErrors {
     Travel(Box<TravelFit>),
     /// With what its readings have in common, where they have.
     Curve(Box<CurveFit>, Option<Box<Model>>),
@@ -237,20 +237,20 @@ impl FocusCalibration {
     /// Standard error of the mark at a distance, on the ring; widened where the readings scatter more than stated.
     /// `None` where the law does not reach.
     pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
-        let sigma = match &self.trust {
-            ErrorModel::Travel(fit) => fit.angle_error(distance)? * self.widening(),
-            ErrorModel::Curve(fit, _) => fit.angle_error(distance)?,
+        let sigma = match &self.errors {
+            FocusErrors::Travel(fit) => fit.angle_error(distance)? * self.widening(),
+            FocusErrors::Curve(fit, _) => fit.angle_error(distance)?,
         };
         Angle::try_deg(sigma)
     }
 
     /// From the image plane to the subject of a reading that the law was not fitted to.
     pub(super) fn subject(&self, reading: &Reading) -> Option<Distance> {
-        match &self.trust {
-            ErrorModel::Travel(fit) => fit.model.subject(reading),
-            ErrorModel::Curve(_, Some(model)) => model.subject(reading),
+        match &self.errors {
+            FocusErrors::Travel(fit) => fit.model.subject(reading),
+            FocusErrors::Curve(_, Some(model)) => model.subject(reading),
             // all its readings were taped from the image plane
-            ErrorModel::Curve(_, None) => Some(reading.distance),
+            FocusErrors::Curve(_, None) => Some(reading.distance),
         }
     }
 }
@@ -327,7 +327,7 @@ impl FocusFitter<'_> {
             play,
             placing,
             warnings,
-            trust: ErrorModel::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
+            errors: FocusErrors::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
         })
     }
 
@@ -455,7 +455,7 @@ impl FocusFitter<'_> {
             play,
             placing,
             warnings,
-            trust: ErrorModel::Travel(Box::new(fit)),
+            errors: FocusErrors::Travel(Box::new(fit)),
         }
     }
 }

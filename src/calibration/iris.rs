@@ -20,11 +20,11 @@ pub struct IrisCalibration {
     pub residuals: Vec<(StopReading, Angle)>,
     /// What a user should know.
     pub warnings: Vec<IrisWarning>,
-    trust: ErrorModel,
+    errors: IrisErrors,
 }
 
 #[derive(Clone, Copy, Debug)]
-enum ErrorModel {
+enum IrisErrors {
     /// Variance of a straight line: at its middle, per unit of turn from there, and the middle.
     Line { middle: f64, at_middle: f64, per_turn: f64 },
     /// Every reading by itself.
@@ -170,8 +170,8 @@ impl IrisCalibration {
             warnings.push(IrisWarning::Scatter { worst: Angle::deg(off.to_deg().abs()), stop: reading.stop });
         }
         let variance = error.to_deg().powi(2);
-        let trust = ErrorModel::Line { middle, at_middle: variance / n, per_turn: variance / spread };
-        Ok((IrisCalibration { law, residuals, warnings, trust }, chi_square))
+        let errors = IrisErrors::Line { middle, at_middle: variance / n, per_turn: variance / spread };
+        Ok((IrisCalibration { law, residuals, warnings, errors }, chi_square))
     }
 
     fn curve(readings: &[StopReading], error: Angle, warnings: Vec<IrisWarning>) -> Result<Self, IrisError> {
@@ -184,19 +184,19 @@ impl IrisCalibration {
         }
         let curve = Monotone::through(&points).ok_or(IrisError::RunsBackwards)?;
         let law = IrisLaw::Curve(curve);
-        Ok(IrisCalibration { residuals: residuals(&law, readings), law, warnings, trust: ErrorModel::Readings(error) })
+        Ok(IrisCalibration { residuals: residuals(&law, readings), law, warnings, errors: IrisErrors::Readings(error) })
     }
 
     /// Standard error of the mark at a stop, on the ring; `None` where the law does not reach.
     pub fn angle_error(&self, stop: Stop) -> Option<Angle> {
         self.law.angle(stop)?;
-        match (self.trust, &self.law) {
-            (ErrorModel::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
+        match (self.errors, &self.law) {
+            (IrisErrors::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
                 let off = shape.turn(stop, *widest) - middle;
                 Angle::try_deg((at_middle + per_turn * off * off).sqrt())
             }
-            (ErrorModel::Readings(error), _) => Some(error),
-            (ErrorModel::Light(trust), law) => trust.angle_error(law, stop),
+            (IrisErrors::Readings(error), _) => Some(error),
+            (IrisErrors::Light(errors), law) => errors.angle_error(law, stop),
             _ => None,
         }
     }
@@ -208,8 +208,8 @@ impl IrisCalibration {
     }
 
     /// A law that exposures gave, over T-stops.
-    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, trust: LightErrors) -> Self {
-        IrisCalibration { law, residuals, warnings: Vec::new(), trust: ErrorModel::Light(trust) }
+    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, errors: LightErrors) -> Self {
+        IrisCalibration { law, residuals, warnings: Vec::new(), errors: IrisErrors::Light(errors) }
     }
 }
 

@@ -15,7 +15,7 @@
 //! z = r/sigma,   v = tape/sigma,   (1 + v v')^(-1/2) z = z - b v (v'z),   b = (1 - 1/sqrt(1 + v'v)) / v'v
 //! ```
 
-use super::least_squares::Row;
+use super::least_squares::Observation;
 use super::prior::Prior;
 use super::{Means, Origin, Reading, Turned};
 use crate::optics::TravelLaw;
@@ -109,8 +109,8 @@ impl Model {
     }
 
     /// The residual of a reading in degrees, law minus reading, with its slope along every unknown.
-    fn row(&self, reading: &Reading) -> Option<Row<N>> {
-        Some(Row { residual: -self.off(reading)?, slope: self.slope(reading)? })
+    fn row(&self, reading: &Reading) -> Option<Observation<N>> {
+        Some(Observation { residual: -self.off(reading)?, slope: self.slope(reading)? })
     }
 
     /// The slope of what a reading should say along every unknown.
@@ -177,7 +177,7 @@ pub(super) fn rows(
     groups: &[Vec<usize>],
     errors: &[(f64, f64)],
     priors: &[Prior],
-) -> Option<Vec<Row<N>>> {
+) -> Option<Vec<Observation<N>>> {
     let model = Model::from_vector(p)?;
     let mut rows = Vec::with_capacity(readings.len() + priors.len());
     for group in groups {
@@ -186,14 +186,14 @@ pub(super) fn rows(
         for i in group {
             let (at, tape) = errors[*i];
             let row = model.row(&readings[*i])?;
-            rows.push(Row { residual: row.residual / at, slope: row.slope.map(|s| s / at) });
+            rows.push(Observation { residual: row.residual / at, slope: row.slope.map(|s| s / at) });
             norm += (tape / at).powi(2);
         }
         if norm == 0.0 {
             continue;
         }
         let share = (1.0 - 1.0 / (1.0 + norm).sqrt()) / norm;
-        let mut common = Row { residual: 0.0, slope: [0.0; N] };
+        let mut common = Observation { residual: 0.0, slope: [0.0; N] };
         for (row, i) in rows[start..].iter().zip(group) {
             let v = errors[*i].1 / errors[*i].0;
             common.residual += v * row.residual;

@@ -10,7 +10,7 @@ mod on_a_curve;
 
 use super::curve::CurveFit;
 use super::design::{Design, Possible};
-use super::focus::ErrorModel;
+use super::focus::FocusErrors;
 use super::least_squares::inverse;
 use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
 use super::prior::{both_ways, priors};
@@ -150,9 +150,9 @@ impl Planner<'_> {
     /// When nothing can be set up in this room.
     pub fn plan(&self, count: Option<usize>) -> Result<Plan, PlanError> {
         let possible = self.possible()?;
-        match &self.calibration.trust {
-            ErrorModel::Travel(fit) => self.plan_for_law(fit, &possible, count),
-            ErrorModel::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
+        match &self.calibration.errors {
+            FocusErrors::Travel(fit) => self.plan_for_law(fit, &possible, count),
+            FocusErrors::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
         }
     }
 
@@ -165,9 +165,9 @@ impl Planner<'_> {
             return Ok(None);
         }
         let possible = self.possible()?;
-        Ok(Some(match &self.calibration.trust {
-            ErrorModel::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
-            ErrorModel::Curve(fit, _) => self.next_for_curve(fit, &possible),
+        Ok(Some(match &self.calibration.errors {
+            FocusErrors::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
+            FocusErrors::Curve(fit, _) => self.next_for_curve(fit, &possible),
         }))
     }
 
@@ -280,8 +280,8 @@ impl Planner<'_> {
 
     /// How far ahead of the image plane the tape is held, where readings told it better than the set does.
     fn ahead(&self) -> Option<f64> {
-        match &self.calibration.trust {
-            ErrorModel::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
+        match &self.calibration.errors {
+            FocusErrors::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
             _ => None,
         }
     }
@@ -409,7 +409,7 @@ impl Planner<'_> {
             (expected.chi_square, expected.freedom) = (0.0, 0);
         }
         let sigma = Angle::deg(variance.sqrt() * expected.widening());
-        expected.trust = ErrorModel::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
+        expected.errors = FocusErrors::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
         let set_ups = far_to_near(chosen.0.iter().map(|i| set_ups[*i]).collect());
         let worst = Worst { distance: *marks.get(place).ok_or(PlanError::OutOfReach)?, sigma };
         let amid = self.amid(&set_ups, possible);

@@ -2,7 +2,7 @@
 //! spaced readings on lenses traced from published prescriptions.
 
 use super::design::{Design, Possible};
-use super::focus::ErrorModel;
+use super::focus::FocusErrors;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
 use super::set_ups::Tape;
@@ -33,9 +33,9 @@ fn lenses() -> Vec<(Traced, FocusCalibration)> {
 }
 
 fn travel(calibration: &FocusCalibration) -> &TravelFit {
-    match &calibration.trust {
-        ErrorModel::Travel(fit) => fit,
-        ErrorModel::Curve(..) => panic!("a curve"),
+    match &calibration.errors {
+        FocusErrors::Travel(fit) => fit,
+        FocusErrors::Curve(..) => panic!("a curve"),
     }
 }
 

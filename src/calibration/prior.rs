@@ -1,6 +1,6 @@
 //! What is known before any reading, as further observations with errors of their own.
 
-use super::least_squares::Row;
+use super::least_squares::Observation;
 use super::model::{AHEAD, C, INFINITY, K, LOG_A, N, PLACING, PLAY, Vector};
 use super::{Known, Means, Moves, Origin, Reading, ReadingError, Turned};
 
@@ -44,14 +44,14 @@ pub(super) enum Prior {
 }
 
 impl Prior {
-    pub fn row(self, p: &Vector) -> Option<Row<N>> {
+    pub fn row(self, p: &Vector) -> Option<Observation<N>> {
         let (place, value, sigma) = match self {
             Prior::LogFocalLength { value, sigma } => {
                 let k = p[K];
                 let mut slope = [0.0; N];
                 (slope[LOG_A], slope[K]) = (0.5 / sigma, 0.5 / k / sigma);
                 let residual = (0.5 * (p[LOG_A] + k.ln()) - value) / sigma;
-                return (k > 0.0).then_some(Row { residual, slope });
+                return (k > 0.0).then_some(Observation { residual, slope });
             }
             Prior::Offset { value, sigma } => (C, value, sigma),
             Prior::Travel { value, sigma } => (K, value, sigma),
@@ -62,7 +62,7 @@ impl Prior {
         };
         let mut slope = [0.0; N];
         slope[place] = 1.0 / sigma;
-        Some(Row { residual: (p[place] - value) / sigma, slope })
+        Some(Observation { residual: (p[place] - value) / sigma, slope })
     }
 
     /// Whether it is of the lens and the zero, and not of what readings have in common.

@@ -10,7 +10,7 @@ use super::model::{C, INFINITY, K, LOG_A, Matrix, Model, N, PLACING, PLAY, angle
 use super::prior::{Prior, both_ways};
 use super::{Known, Origin, Reading};
 use crate::optics::TravelLaw;
-use crate::units::{Angle, Distance};
+use crate::units::{Angle, Distance, Length};
 
 /// A fit of the travel law with all that is needed to judge it.
 #[derive(Clone, Debug)]

@@ -129,9 +129,9 @@ pub struct Judgement {
     pub freedom: usize,
     /// What to do.
     pub verdict: Verdict,
-    /// The check that does not belong.
+    /// Index of the check that does not belong, from 0.
     pub outlier: Option<usize>,
-    /// Without this check the others agree: all rests on it.
+    /// Index of the check without which the others agree, from 0: the verdict rests on it.
     pub rests_on: Option<usize>,
     /// Whether the misses are more than the readings left open.
     pub refutes_readings: bool,

@@ -6,7 +6,7 @@
 use kurbo::{Affine, BezPath, PathEl, Point, Shape};
 
 use super::ground::Ground;
-use super::piece::{Piece, Side, points};
+use super::piece::{SheetPiece, Side, points};
 use super::words::{TEXT, Words};
 use super::{Item, SheetError, add};
 use crate::artwork::{Flat, Group, Ink, Layer, LayerKind};
@@ -27,9 +27,9 @@ const TO_LETTER: f64 = 0.8;
 const SAME: f64 = 1e-9;
 
 /// The parts of an item, each of which the ground takes.
-pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> Result<Vec<Piece>, SheetError> {
+pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> Result<Vec<SheetPiece>, SheetError> {
     let too_large = || {
-        let bounds = Piece::whole(at, item, false, words).bounds;
+        let bounds = SheetPiece::whole(at, item, false, words).bounds;
         let (size, room) = ((bounds.width(), bounds.height()), (ground.room.width(), ground.room.height()));
         SheetError::TooLarge { name: item.name.clone(), size, room }
     };
@@ -56,9 +56,9 @@ pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> R
         let upright = flat.frame(0.5 * (span.0 + span.1), 0.0).as_coeffs();
         let upright = if flat.straight() { Affine::IDENTITY } else { Affine::rotate(-upright[1].atan2(upright[0])) };
         let name = format!("{}, part {} of {count}", item.name, k + 1);
-        Piece::named(at, Some((k, count)), layers, upright, None, &name, Side::of(flat, span), words)
+        SheetPiece::named(at, Some((k, count)), layers, upright, None, &name, Side::of(flat, span), words)
     };
-    let parts: Vec<Piece> = (0..count).map(part).collect();
+    let parts: Vec<SheetPiece> = (0..count).map(part).collect();
     if parts.iter().all(|part| ground.takes(part.bounds)) { Ok(parts) } else { Err(too_large()) }
 }
 

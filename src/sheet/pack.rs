@@ -5,7 +5,7 @@ use kurbo::{Affine, Rect};
 
 use super::Spot;
 use super::ground::Ground;
-use super::piece::Piece;
+use super::piece::SheetPiece;
 use crate::units::Length;
 
 /// Packing counts in hundredths of a millimetre; boxes are rounded up, rooms down.
@@ -44,7 +44,12 @@ const TURNS: [Turns; 3] = [Turns::Never, Turns::Last, Turns::First];
 type Packing = Vec<Vec<(usize, i32, i32, bool)>>;
 
 /// Packs copies of pieces, (piece, copy), each of which fits the ground; a roll is cut to length.
-pub(super) fn pack(pieces: &[Piece], copies: &[(usize, usize)], ground: &mut Ground, gap: Length) -> Vec<Vec<Spot>> {
+pub(super) fn pack(
+    pieces: &[SheetPiece],
+    copies: &[(usize, usize)],
+    ground: &mut Ground,
+    gap: Length,
+) -> Vec<Vec<Spot>> {
     let gap = gap.to_mm();
     // every box carries its gap at the right and below, and so does the room
     let up = |mm: f64| ((mm + gap) * UNIT - 1e-6).ceil().max(1.0) as i32;

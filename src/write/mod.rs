@@ -21,5 +21,5 @@ mod svg;
 pub use dxf::dxf;
 pub use file::{try_folder, whole, whole_soon};
 pub use pdf::pdf;
-pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};
+pub use png::{BitDepth, DPI, PixelSize, PngError, Raster, png};
 pub use svg::svg;

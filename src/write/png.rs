@@ -15,7 +15,7 @@ use std::fmt;
 use std::io::{self, Write};
 use std::ops::RangeInclusive;
 
-use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
+use png::{ColorType, Compression, Encoder, PixelDimensions, Unit};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use usvg::roxmltree;
 
@@ -37,7 +37,7 @@ const INCH: f64 = 25.4;
 
 /// What a pixel can be.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Depth {
+pub enum BitDepth {
     /// 256 greys, so that edges keep their place between pixels.
     #[default]
     Grey8,
@@ -53,7 +53,7 @@ pub struct Raster {
     /// Pixels per inch, from 50 to 9600.
     pub dpi: f64,
     /// What a pixel can be.
-    pub depth: Depth,
+    pub depth: BitDepth,
 }
 
 /// The size of a rendered drawing.
@@ -150,19 +150,19 @@ pub fn png(svg: &str, raster: &Raster, out: &mut dyn Write) -> Result<PixelSize,
     }
 }
 
-fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut Sink<'_>) -> io::Result<()> {
+fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: BitDepth, sink: &mut Sink<'_>) -> io::Result<()> {
     let mut encoder = Encoder::new(sink, size.width, size.height);
     let (colour, bits) = match depth {
-        Depth::Grey8 => (ColorType::Grayscale, BitDepth::Eight),
-        Depth::Bilevel => (ColorType::Grayscale, BitDepth::One),
-        Depth::Colour => (ColorType::Rgb, BitDepth::Eight),
+        BitDepth::Grey8 => (ColorType::Grayscale, png::BitDepth::Eight),
+        BitDepth::Bilevel => (ColorType::Grayscale, png::BitDepth::One),
+        BitDepth::Colour => (ColorType::Rgb, png::BitDepth::Eight),
     };
     encoder.set_color(colour);
     encoder.set_depth(bits);
     encoder.set_compression(match depth {
         // to be looked at and thrown away
-        Depth::Colour => Compression::Fast,
-        Depth::Grey8 | Depth::Bilevel => Compression::Balanced,
+        BitDepth::Colour => Compression::Fast,
+        BitDepth::Grey8 | BitDepth::Bilevel => Compression::Balanced,
     });
     let per_metre = (dpi / 0.0254).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
@@ -181,9 +181,9 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut
             let greys = row.chunks_exact(4).map(|pixel| pixel[0]);
             row_bytes.clear();
             match depth {
-                Depth::Grey8 => row_bytes.extend(greys),
-                Depth::Bilevel => pack(greys, &mut row_bytes),
-                Depth::Colour => row.chunks_exact(4).for_each(|pixel| row_bytes.extend_from_slice(&pixel[..3])),
+                BitDepth::Grey8 => row_bytes.extend(greys),
+                BitDepth::Bilevel => pack(greys, &mut row_bytes),
+                BitDepth::Colour => row.chunks_exact(4).for_each(|pixel| row_bytes.extend_from_slice(&pixel[..3])),
             }
             stream.write_all(&row_bytes)?;
         }

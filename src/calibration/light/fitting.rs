@@ -268,7 +268,7 @@ impl<'a> LightFitter<'a> {
             let kept = exposures.list.iter().zip(used).filter(|(_, used)| which(**used));
             kept.map(|(e, _)| Point { stops: sum - e.stops - shift, at: e.at.to_deg(), weight: 1.0 }).collect()
         };
-        let mut trust = LightErrors { line: None, ring, own, common };
+        let mut errors = LightErrors { line: None, ring, own, common };
         let law = match fit {
             Fit::Joint(joint) => {
                 // only what is short of light bends the law; anything else near wide open is noise
@@ -285,7 +285,7 @@ impl<'a> LightFitter<'a> {
                 let read = readings.iter().map(|r| r.stop.in_stops()).fold(f64::NEG_INFINITY, f64::max);
                 let last = (sum - darkest).max(read) - shift + 3.0;
                 let (law, line) = of_shape(&joint, shift, &wide, last).ok_or(IrisError::RunsBackwards)?;
-                trust.line = Some(line);
+                errors.line = Some(line);
                 law
             }
             Fit::Curve { .. } => {
@@ -335,7 +335,7 @@ impl<'a> LightFitter<'a> {
             Fit::Joint(joint) => joint.shape.kind(),
             Fit::Curve { .. } => law.kind(),
         };
-        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, trust), mechanism, widest, shift }))
+        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, errors), mechanism, widest, shift }))
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::{FEWEST, Gain, Next, Plan, Planner, SetUp, TRIED_ON_A_CURVE, Worst, different, far_to_near, unread};
 use crate::calibration::curve::CurveFit;
-use crate::calibration::focus::ErrorModel;
+use crate::calibration::focus::FocusErrors;
 use crate::calibration::{Means, Reading};
 use crate::parallel;
 use crate::units::{Angle, Distance};
@@ -24,7 +24,7 @@ impl Planner<'_> {
         }
         let worst = self.worst_on(&curve);
         let mut expected = self.calibration.clone();
-        expected.trust = ErrorModel::Curve(Box::new(curve), None);
+        expected.errors = FocusErrors::Curve(Box::new(curve), None);
         Plan { set_ups: far_to_near(set_ups), expected, worst, amid: None, numbers }
     }
 
