@@ -94,7 +94,7 @@ pub fn arc(diameter: Length, thickness: Length, angle: Angle) -> Length {
     Length::mm(std::f64::consts::PI * (diameter + thickness).to_mm() * angle.to_deg() / 360.0)
 }
 
-/// Turn for a length along a ring's bare circumference: how an old scale copied with a paper strip becomes angles.
+/// Turn for a length along a ring's bare circumference, for an old scale that was copied with a paper strip.
 pub fn turn(diameter: Length, along: Length) -> Angle {
     Angle::deg(360.0 * along.to_mm() / (std::f64::consts::PI * diameter.to_mm()))
 }
@@ -178,9 +178,9 @@ impl Surface {
         self.sine().abs() < CYLINDER_SINE
     }
 
-    /// The turn and the height at a place: what [`frame`](Self::frame) makes a place of, undone.
+    /// The turn and the height at a place: the inverse of [`frame`](Self::frame).
     ///
-    /// On a cone places beyond half a turn of the flat pattern from its middle have no turn of their own.
+    /// On a cone it is unique only within half a turn of the flat pattern from its middle.
     pub fn turn_and_height(&self, place: Point) -> (f64, f64) {
         if self.straight() {
             return (place.x * 360.0 / (std::f64::consts::PI * 0.5 * (self.rear + self.front)), place.y);

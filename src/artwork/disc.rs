@@ -22,7 +22,7 @@ pub struct DiscFace {
     pub diameter: Length,
     /// Across the hole, zero for none.
     pub hole: Length,
-    /// How the scale would turn under a fixed pointer toward close focus, seen from the marked face.
+    /// How the disc turns toward close focus under a fixed pointer, seen from the marked face.
     pub sense: Sense,
     /// Turns of the disc that the scale covers.
     pub turns: f64,

@@ -158,12 +158,12 @@ impl Drawn<'_> {
 }
 
 /// An index line from its base toward y > 0, or y < 0 where `away` is -1: half as strong again as a tick and half as
-/// long again as a numbered one, so that a reader tells the fixed line from the moving ones.
+/// long again as a numbered one, so that the fixed line differs from the moving ones.
 pub(super) fn index_line(look: &Look, away: f64) -> BezPath {
     let width = 1.5 * look.tick().to_mm();
     let length = 1.5 * look.numbered_tick.to_mm();
     match look.tool {
-        // there and back beside itself: two lines of the tool that overlap
+        // forth and back: two overlapping lines of the tool
         Some(tool) => {
             let (aside, end) = (0.5 * (width - tool.to_mm()), away * (length - 0.5 * tool.to_mm()).max(0.0));
             let mut path = kurbo::Line::new((-aside, 0.0), (-aside, end)).to_path(1e-3);

@@ -37,13 +37,13 @@ pub enum LayerKind {
     Index,
     /// The strip's own edge.
     Outline,
-    /// Help for placing the strip; not part of the scale.
+    /// Guides for placing the strip; not part of the scale.
     Guide,
     /// Where a knife goes.
     Cut,
 }
 
-/// What a tick or a numeral belongs to, for those who read the drawing back.
+/// The mark of a tick or a numeral, for reading the drawing back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MarkTag {
     /// The band: `m`, `ft`, `f` or `T`.

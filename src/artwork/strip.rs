@@ -83,16 +83,16 @@ pub struct ScaleFace {
     pub repeat: bool,
 }
 
-/// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
+/// Clear height between a tick and its numeral, in numeral heights: closer, they merge on film; farther, they look unrelated.
 pub(super) const TICK_TO_NUMERAL: f64 = 0.3;
-/// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
+/// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral is read with its tick.
 pub(super) const BETWEEN_BANDS: f64 = 0.55;
 /// Clear height between the last numerals and the far edge, in numeral heights.
 const EDGE_MARGIN: f64 = 0.2;
-/// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
+/// Width of the line that shows the strip's edge: just visible in print, removed by a cut along it.
 pub(super) const OUTLINE_MM: f64 = 0.1;
 
-/// Length of a tick that is not to be trusted, as a share of a trusted one: shorter is read as dirt, longer as a plain mark.
+/// Length of the tick of a doubtful mark, as a share of the usual one: a shorter one looks like dirt, a longer one like a plain mark.
 const SHORT_TICK: f64 = 0.45;
 
 /// The lowest numerals that a style may ask for: lower ones are neither read at arm's length nor weeded.
@@ -206,7 +206,7 @@ pub fn strip(
     let numeral = lettering.numeral_height().to_mm();
     let (needs, width) = (height(look, numeral, bands.len()), face.surface.width().to_mm());
     if needs > width + 1e-9 {
-        // in steps of the caliper's vernier, downward: what is named has to fit
+        // rounded down to a caliper's vernier, so that the proposed height fits
         let filling = filling_numeral_height(face.surface.width(), bands.len()).to_mm();
         let fits = Length::mm((filling * 20.0 + 1e-9).floor() / 20.0);
         return Err(LayoutError::TooHigh {
@@ -223,7 +223,7 @@ pub fn strip(
     let copies: &[f64] = if face.repeat { &[0.0, 0.5] } else { &[0.0] };
     let room = circumference / copies.len() as f64;
     let margin = look.label_gap.to_mm().min(0.5 * (room - (to - from)).max(0.0));
-    // ends that all but meet are a seam: such a strip is closed
+    // a strip whose ends nearly meet is closed, with a seam
     let gap = look.label_gap.to_mm() / face.surface.narrowing(face.index);
     let unused = circumference - (to - from + 2.0 * margin);
     let meets = to - from <= circumference + 1e-6 && unused <= 2.0 * gap;
@@ -397,7 +397,7 @@ impl BandLayout<'_> {
             label: mark.label.clone(),
         };
         for mark in &row.band.marks {
-            // a hyperfocal mark is no distance of the scale and stands back behind those that are
+            // the tick of a hyperfocal mark is shorter than those of the distances
             let long = mark.numbered() && mark.hyperfocal.is_none();
             let full = if long { look.numbered_tick } else { look.plain_tick };
             let length = if mark.short { full * SHORT_TICK } else { full };

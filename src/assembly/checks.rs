@@ -1,7 +1,7 @@
 //! Checks of a finished scale: judged against the law that drew it, and joined to its readings.
 //!
-//! A check tells a place on the strip, and only the law that drew the strip knows which turn of the ring that is. So checks
-//! become readings here, and belong to the scale as the readings beside them draw it.
+//! A check is a place on the strip, and only the law that drew the strip gives the turn of the ring at it. So checks
+//! become readings here; they hold for the scale that the present readings draw.
 
 use super::{FocusRing, thin_lens};
 use crate::calibration::{CalibrationError, Camera, FocusCalibration, Judgement, Means, Reading};
@@ -19,7 +19,7 @@ pub struct JudgedScale {
     pub indices: Vec<usize>,
     /// Indices of the checks where the scale has no mark, from 0.
     pub unread: Vec<usize>,
-    /// What they say; `None` when no check could be read.
+    /// The judgement; `None` when no check could be read.
     pub judgement: Option<Judgement>,
 }
 
@@ -102,7 +102,7 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
 
 /// The readings, and the checks that count.
 fn joined(focus: &Focus, judged: &JudgedScale) -> Vec<Reading> {
-    // without readings the strip's own zero is the only one, and no strip can sit beside it
+    // without readings the strip's zero is the only one, so the strip cannot be displaced from it
     let by = if focus.readings.is_empty() { Means::Tape } else { Means::Strip };
     let counted = judged.judgement.iter().flat_map(|judgement| &judgement.counted);
     let checks = counted.map(|i| Reading { by, ..judged.readings[*i] });

@@ -5,7 +5,7 @@ use crate::artwork::{self, MarkValue, Strip, riding_index};
 use crate::surface::Edge;
 use crate::units::Angle;
 
-/// What riding along comes to.
+/// The turns of an iris ring that rides on the focusing group.
 #[derive(Clone, Copy, Debug)]
 pub struct Ride {
     /// The iris ring's own turn, from the widest stop to the last.
@@ -23,8 +23,8 @@ pub struct Ride {
 }
 
 impl Ride {
-    /// All positions of the ring, seen from the rods: whichever way both turn, the range of a sum of two turns that are
-    /// free of each other is the sum of their ranges.
+    /// All positions of the ring, seen from the rods: the range of the sum of two independent turns is the sum of their
+    /// ranges, whichever way they turn.
     pub fn sweep(&self) -> Angle {
         self.own + self.along
     }
@@ -42,7 +42,7 @@ impl Ride {
 }
 
 impl Assembly<'_> {
-    /// What an iris ring that turns along comes to; `None` where it stays.
+    /// The turns of an iris ring that rides along; `None` where it does not.
     pub fn ride(&self) -> Option<Ride> {
         let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
         let rides = iris.iris.rides?;
@@ -67,7 +67,7 @@ impl Assembly<'_> {
     pub(super) fn draw_riding_index(&self, strip: &mut Strip) -> Option<Angle> {
         let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
         let rides = iris.iris.rides?;
-        // what carries the index lies behind the iris ring where its index is at the rear
+        // the focus ring lies behind the iris ring where that has its index at the rear
         let edge = match iris.iris.index {
             Edge::Rear => Edge::Front,
             Edge::Front => Edge::Rear,

@@ -1,4 +1,4 @@
-//! Which of many possible readings make the worst mark surest: the arithmetic alone.
+//! Optimal design: which of many possible readings make the greatest error of a mark least.
 //!
 //! ```text
 //! M = M0 + sum w s s'        information: of what is known, and of each reading, w = 1/sigma^2 along its slope s
@@ -15,7 +15,7 @@
 //!
 //! Sources: J. Kiefer and J. Wolfowitz, "The equivalence of two extremum problems", Can. J. Math. 12 (1960) 363, for the
 //! aim (G-optimality); V. V. Fedorov, Theory of Optimal Experiments, Academic Press 1972, for the exchange of points
-//! (both from memory). Exchange may end beside the best; all subsets of small cases are tried in the tests.
+//! (both from memory). Exchange may miss the best design; the tests try all subsets of small cases.
 
 use super::least_squares::{inverse, quadratic, times};
 use super::model::{Matrix, N, Vector};
@@ -23,15 +23,15 @@ use super::model::{Matrix, N, Vector};
 /// A reading that could be taken.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Possible {
-    /// Of its angle along the unknowns.
+    /// Slope of its angle along the unknowns.
     pub slope: Vector,
     /// One over its variance in square degrees.
     pub weight: f64,
-    /// Where the ring stands then, degrees.
+    /// The ring's position at it, degrees.
     pub at: f64,
 }
 
-/// What there is to choose from.
+/// The readings to choose from, and what is known before.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Design<'a> {
     /// Information before any of these readings.
@@ -43,13 +43,13 @@ pub(super) struct Design<'a> {
     pub apart: f64,
 }
 
-/// Rounds of exchange: each makes the worst mark surer, and three or four are enough.
+/// Rounds of exchange at most: each lowers the greatest error; three or four usually suffice.
 const ROUNDS: usize = 20;
-/// So many readings are tried in pairs: the work grows with the square.
+/// Number of readings, spread evenly, that are tried in pairs: the work grows with the square.
 const PAIRED: usize = 24;
-/// And these beside each of those chosen.
+/// Number of neighbours of each chosen reading that are tried as well.
 const NEIGHBOURS: [isize; 9] = [-64, -16, -4, -1, 0, 1, 4, 16, 64];
-/// An exchange that gains less is none.
+/// Relative gain below which an exchange is not made.
 const WORTH: f64 = 1e-9;
 
 impl Design<'_> {
@@ -77,6 +77,7 @@ impl Design<'_> {
         enough: f64,
     ) -> Option<(usize, f64)> {
         let mut marks: Vec<(f64, &Vector)> = self.marks.iter().map(|m| (quadratic(covariance, m), m)).collect();
+        // the greatest variances first, so that `with_one` gives up early
         marks.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut best: Option<(usize, f64)> = None;
         for i in some.filter(|i| self.far_enough(*i, others)) {
@@ -103,7 +104,7 @@ impl Design<'_> {
     pub fn best(&self, count: usize) -> Option<(Vec<usize>, f64)> {
         let starts = [self.by_volume(count), self.greedy(count), self.evenly(count)];
         let tried = starts.into_iter().flatten().filter_map(|start| self.exchanged(start));
-        // as many as can be had come before how good they are
+        // a design with more readings is preferred to a better one with fewer
         tried.min_by(|a, b| b.0.len().cmp(&a.0.len()).then(a.1.total_cmp(&b.1)))
     }
 
@@ -118,13 +119,13 @@ impl Design<'_> {
         Some(chosen)
     }
 
-    /// The readings that leave the least volume of doubt about the unknowns, each exchanged until none does better: without
-    /// bounds and for many readings the same design (Kiefer and Wolfowitz's theorem), and one without sharp corners.
+    /// The readings that make the determinant of the covariance least (D-optimality), each exchanged until none does better.
+    /// Without bounds and for many readings it is the same design (Kiefer and Wolfowitz's theorem), and the criterion is smooth.
     fn by_volume(&self, count: usize) -> Option<Vec<usize>> {
         let mut chosen: Vec<usize> = Vec::new();
         let fullest = |others: &[usize]| {
             let covariance = self.covariance(others)?;
-            // the volume shrinks by 1 + w s'C s
+            // the determinant shrinks by the factor 1 + w s'C s
             let tells = |i: &usize| self.possible[*i].weight * quadratic(&covariance, &self.possible[*i].slope);
             let free = (0..self.possible.len()).filter(|i| self.far_enough(*i, others));
             free.max_by(|a, b| tells(a).total_cmp(&tells(b)))
@@ -147,7 +148,7 @@ impl Design<'_> {
         Some(chosen)
     }
 
-    /// Evenly over the ring: another start, where greed ends in a corner.
+    /// Readings evenly over the ring: another start, for where the greedy one ends in a local optimum.
     fn evenly(&self, count: usize) -> Option<Vec<usize>> {
         let at = || self.possible.iter().map(|one| one.at);
         let (first, last) = (at().fold(f64::INFINITY, f64::min), at().fold(f64::NEG_INFINITY, f64::max));
@@ -240,7 +241,6 @@ fn with_one(covariance: &Matrix, one: &Possible, marks: &[(f64, &Vector)], enoug
     let share = one.weight / (1.0 + one.weight * dot(&one.slope));
     let mut worst: f64 = 0.0;
     for (variance, mark) in marks {
-        // in rising order of hope: what does not reach the worst so far cannot raise it
         worst = worst.max(variance - share * dot(mark).powi(2));
         if worst > enough {
             break;

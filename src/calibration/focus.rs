@@ -1,6 +1,6 @@
 //! Readings of a focus ring become a law with errors, and the choice of law is explained.
 //!
-//! `auto` takes the travel law with what is known beforehand; lets that go when the readings refute it; takes
+//! `auto` takes the travel law with prior knowledge; it drops the priors when the readings refute them, and takes
 //! the curve when they refute the law itself. Source of the tests: chi-square differences of nested fits and
 //! leave-one-out prediction, both standard statistics.
 
@@ -15,14 +15,14 @@ use super::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
 
-/// A refutation that would happen by chance once in a hundred sets is believed (common practice, no source). Larger
-/// lets go of good knowledge on noisy readings, smaller clings to a wrong name ring.
+/// Level of significance: a refutation that would happen by chance once in a hundred sets is accepted (common practice, no
+/// source). A larger one drops good priors on noisy readings, a smaller one keeps a wrong name ring.
 const SIGNIFICANCE: f64 = 0.01;
-/// From this chance on the scatter of the readings widens the errors of the marks. At one half every second set of good
-/// readings would be widened and the errors too wide.
+/// The errors of the marks are widened when the readings' scatter is less probable than this. At one half they would be
+/// widened, and too wide, for every second set of good readings.
 const WIDENED_FROM: f64 = 0.1;
-/// A single reading is called odd when the others miss it by so many standard errors.
-const ODD_SIGMAS: f64 = 4.0;
+/// A single reading is an outlier when it is so many standard errors from the law of the others.
+const OUTLIER_SIGMAS: f64 = 4.0;
 
 /// A law with its errors, and how it was chosen.
 #[derive(Clone, Debug)]
@@ -41,9 +41,10 @@ pub struct FocusCalibration {
     pub residuals: Vec<Residual>,
     /// The reading that does not belong: its index in the order given, from 0, as in [`Residual::index`].
     pub outlier: Option<usize>,
-    /// How far apart the ring stands when a distance is approached from both sides; `None` where it was not read so.
+    /// The ring's play: the difference of its positions when a distance is approached from either side; `None` where it was
+    /// not read both ways.
     pub play: Option<Measured>,
-    /// How far toward close a checked strip is stuck beside its place; `None` without checks.
+    /// How far a checked strip is displaced toward close; `None` without checks.
     pub placing: Option<Measured>,
     /// What a user should know.
     pub warnings: Vec<Warning>,
@@ -64,7 +65,7 @@ impl Measured {
         Some(Measured { value: Angle::try_deg(value)?, sigma: Angle::try_deg(sigma)? })
     }
 
-    /// Whether it is more than two standard errors from nothing.
+    /// Whether it differs from zero by more than two standard errors.
     pub fn is_there(&self) -> bool {
         self.value.to_deg().abs() > 2.0 * self.sigma.to_deg()
     }
@@ -98,12 +99,12 @@ impl Residual {
 #[derive(Clone, Debug)]
 pub(super) enum FocusErrors {
     Travel(Box<TravelFit>),
-    /// With what its readings have in common, where they have.
+    /// With the errors that its readings share, where they share any.
     Curve(Box<CurveFit>, Option<Box<Model>>),
 }
 
 impl FocusCalibration {
-    /// Fits the law that `choice` asks for; `error` is that of a reading nothing more is known of.
+    /// Fits the law that `choice` asks for; `error` is that of a reading for which none is stated.
     ///
     /// # Errors
     /// When too little is known, or no law of the asked form reaches the readings.
@@ -160,13 +161,13 @@ impl FocusCalibration {
         if free_chance >= SIGNIFICANCE {
             return Ok(if chance >= SIGNIFICANCE {
                 fitter.finish(held, &fitter.priors, Vec::new())
-            } else if let Some((fit, priors)) = fitter.with_lead_let_go(&free) {
+            } else if let Some((fit, priors)) = fitter.without_lead_prior(&free) {
                 fitter.finish(fit, &priors, vec![Warning::LeadLetGo { chance }])
             } else {
                 fitter.finish(free, &fitter.zero_only(), vec![Warning::PriorsLetGo { chance }])
             });
         }
-        // Even free constants do not satisfy the readings: one may be odd, they may scatter, or the law may be wrong.
+        // Even free constants do not satisfy the readings: there is an outlier, they scatter, or the law is wrong.
         if fitter.find_outlier(&fitter.priors).is_some() && choice == LawChoice::Auto {
             return Ok(fitter.finish(held, &fitter.priors, Vec::new()));
         }
@@ -255,7 +256,7 @@ impl FocusCalibration {
     }
 }
 
-/// One lens on the bench: what every fit of the travel law needs.
+/// What every fit of a lens's travel law needs.
 struct FocusFitter<'a> {
     known: &'a Known,
     readings: &'a [Reading],
@@ -268,12 +269,12 @@ impl FocusFitter<'_> {
         travel::fit(self.known, self.readings, priors)
     }
 
-    /// Only the convention of the zero and the readings' common errors; A, C and K free.
+    /// The priors of the zero and of the readings' shared errors alone; A, C and K are free.
     fn zero_only(&self) -> Vec<Prior> {
         self.priors.iter().copied().filter(|prior| !prior.refutable()).collect()
     }
 
-    /// The readings as distances from the image plane at positions without play, for a curve that knows of neither.
+    /// The readings as distances from the image plane at positions without play, for a curve, which models neither.
     fn plain(&self, fit: Option<&TravelFit>) -> Vec<(usize, Reading)> {
         let model = fit.map(|fit| self.beside_a_curve(fit));
         let plain = |reading: &Reading| -> Option<Reading> {
@@ -289,8 +290,8 @@ impl FocusFitter<'_> {
         self.readings.iter().enumerate().filter_map(|(i, reading)| Some((i, plain(reading)?))).collect()
     }
 
-    /// What readings have in common beside a curve: a wrong law still knows play and zero, but a caliper knows the travel
-    /// of the rim better.
+    /// The readings' shared errors, for use with a curve. A travel law that does not fit still gives play and zero; the
+    /// travel of the rim is better taken from the lead.
     fn beside_a_curve(&self, fit: &TravelFit) -> Model {
         let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
         let mut model = fit.model;
@@ -331,14 +332,14 @@ impl FocusFitter<'_> {
         })
     }
 
-    /// Play and placing, where readings know of them.
+    /// Play and placing, where the readings determine them.
     fn common(&self, fit: Option<&TravelFit>) -> (Option<Measured>, Option<Measured>) {
         let play = fit.filter(|_| both_ways(self.readings)).and_then(|fit| Measured::new(fit.play()));
         let checked = self.readings.iter().any(|r| r.by == Means::Strip);
         (play, fit.filter(|_| checked).and_then(|fit| Measured::new(fit.placing())))
     }
 
-    /// Reading `i` beside a law that it misses by `off` degrees where `expected` were expected.
+    /// The residual of reading `i`: `off` degrees from the law, with an expected error of `expected` degrees.
     fn residual(&self, law: &FocusLaw, i: usize, subject: Distance, off: f64, expected: f64) -> Option<Residual> {
         let at = law.angle(subject)?;
         let distance_error = match (law.distance(Angle::try_deg(at.to_deg() + off)?), subject) {
@@ -349,22 +350,22 @@ impl FocusFitter<'_> {
         Some(Residual { index: i, reading: self.readings[i], subject, error, distance_error, expected })
     }
 
-    /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
+    /// Probability that true priors raise chi-square so much, in units of the readings' own scatter.
     fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit, priors: &[Prior]) -> f64 {
         let scatter = if free.freedom > 1 { (free.chi_square / free.freedom as f64).max(1.0) } else { 1.0 };
         exceeding((held.chi_square - free.chi_square) / scatter, priors.iter().filter(|p| p.refutable()).count())
     }
 
-    /// The fit without the lead, where there is one to let go and the rest of the priors stands.
-    fn with_lead_let_go(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
+    /// The fit without the prior of the lead, where there is one and the readings do not refute the others.
+    fn without_lead_prior(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
         self.known.lead.filter(|_| self.known.moves != Moves::Inside)?;
         let priors = without_lead(self.known, &self.priors);
         let fit = self.fit(&priors)?;
         (self.chance_of_priors(&fit, free, &priors) >= SIGNIFICANCE).then_some((fit, priors))
     }
 
-    /// The reading without which the rest agree, and how far it lies off their law. The nearest and the farthest are
-    /// suspected only where a whole lens's priors stand in for them: else what looks odd may be a cam at its end.
+    /// The reading without which the rest agree, and how far it is from their law. The nearest and the farthest qualify
+    /// only with the priors of a whole lens: otherwise a cam at its end would look like an outlier.
     fn find_outlier(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
         if self.readings.len() < 4 {
             return None;
@@ -386,7 +387,7 @@ impl FocusFitter<'_> {
             }
         }
         let (i, off, sigmas) = suspects.into_iter().max_by(|a, b| a.2.total_cmp(&b.2))?;
-        (sigmas > ODD_SIGMAS).then(|| (i, Angle::deg(off.abs())))
+        (sigmas > OUTLIER_SIGMAS).then(|| (i, Angle::deg(off.abs())))
     }
 
     /// The fit without reading `i`, and the reading minus that law in degrees.
@@ -417,7 +418,7 @@ impl FocusFitter<'_> {
             match self.find_outlier(priors) {
                 Some((i, off)) => {
                     outlier = Some(i);
-                    // one wild reading must not bend the scale: the others speak, and it is named
+                    // an outlier must not bend the scale: the law is fitted to the others, and a warning names it
                     if let Some((others, _)) = self.without(i, priors, fit.model) {
                         fit = others;
                     }

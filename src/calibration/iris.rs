@@ -8,7 +8,7 @@ use super::{IrisChoice, StopReading};
 use crate::optics::{IrisLaw, IrisShape, Monotone};
 use crate::units::{Angle, Stop};
 
-/// As for focus: a disagreement met by chance once in a hundred sets is believed.
+/// Level of significance, as for focus: a misfit that happens by chance once in a hundred sets is accepted as real.
 const SIGNIFICANCE: f64 = 0.01;
 
 /// An iris law with its errors.
@@ -27,9 +27,9 @@ pub struct IrisCalibration {
 enum IrisErrors {
     /// Variance of a straight line: at its middle, per unit of turn from there, and the middle.
     Line { middle: f64, at_middle: f64, per_turn: f64 },
-    /// Every reading by itself.
+    /// The error of a single reading, everywhere.
     Readings(Angle),
-    /// A law of the light.
+    /// A law from exposures.
     Light(LightErrors),
 }
 
@@ -71,7 +71,7 @@ impl fmt::Display for IrisWarning {
     }
 }
 
-/// Why no iris law could be had.
+/// Why no iris law could be fitted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum IrisError {
     /// Two different stops are needed, three for a curve.

@@ -1,4 +1,4 @@
-//! Levenberg–Marquardt for a few unknowns: small, dense, and free of choices that belong to the law.
+//! Levenberg–Marquardt for a few unknowns: small and dense; it knows nothing of the focus law.
 //!
 //! Source: D. W. Marquardt, "An algorithm for least-squares estimation of nonlinear parameters", J. SIAM 11 (1963)
 //! 431-441: damped normal equations whose damping is scaled by their own diagonal.
@@ -24,7 +24,7 @@ pub(super) struct Minimum<const N: usize> {
     pub covariance: Matrix<N>,
 }
 
-/// Steps after which a fit that still moves is given up; well-posed fits of the law take about ten.
+/// Steps after which a fit that has not converged is given up; well-posed fits take about ten.
 const STEP_LIMIT: usize = 200;
 
 /// Minimises the squares of `rows` from `start`. `rows` gives `None` where the model does not exist, which ends a

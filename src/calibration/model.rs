@@ -1,4 +1,4 @@
-//! What every reading should say: the travel law, the ring's play, the point that distances were taped from, and the place
+//! The model of a reading: the travel law, the ring's play, the point that distances were taped from, and the displacement
 //! of a checked strip.
 //!
 //! ```text
@@ -6,8 +6,8 @@
 //! D     = d + ahead + K (angle - infinity)       the last term where the point travels with the front of the lens
 //! ```
 //!
-//! With play the ring runs ahead of what it moves by half the play, whichever way it was turned last. Readings at one
-//! taped distance share the tape's error. Their joint covariance is taken off by its square root, which has a
+//! With play the ring is ahead of what it moves by half the play, whichever way it was turned last. Readings at one
+//! taped distance share the tape's error. They are decorrelated by the inverse square root of their covariance, which has a
 //! closed form (Sherman and Morrison, Ann. Math. Stat. 21, 1950, for the inverse; the root follows from the same
 //! one-rank update):
 //!
@@ -33,11 +33,11 @@ pub(super) const PLACING: usize = 6;
 pub(super) type Vector = super::least_squares::Vector<N>;
 pub(super) type Matrix = super::least_squares::Matrix<N>;
 
-/// The law, and what its readings have in common.
+/// The law, and the errors that readings share.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Model {
     pub law: TravelLaw,
-    /// Positions of both ways of turning apart, degrees.
+    /// The ring's play: its position after turning toward close minus that after turning toward infinity, degrees.
     pub play: f64,
     /// Where distances were taped from, mm ahead of the image plane with the ring at infinity.
     pub ahead: f64,
@@ -46,7 +46,7 @@ pub(super) struct Model {
 }
 
 impl Model {
-    /// The law where nothing else is known.
+    /// The law with the starting values of the shared errors.
     pub fn plain(law: TravelLaw, readings: &[Reading]) -> Self {
         let ahead = readings.iter().find_map(|reading| match reading.from {
             Origin::Ahead { by, .. } => Some(by.to_mm()),
@@ -79,13 +79,13 @@ impl Model {
         (mm > 0.0).then(|| Length::try_mm(mm).map(Distance::Finite)).flatten()
     }
 
-    /// What a reading should say in degrees, beyond the law itself.
+    /// Part of a reading beyond the law itself, degrees: play and displacement of a strip.
     pub fn aside(&self, reading: &Reading) -> f64 {
         let placing = if reading.by == Means::Strip { self.placing } else { 0.0 };
         self.play * way(reading) + placing
     }
 
-    /// Reading minus what it should say, in degrees; `None` where the law does not reach.
+    /// Reading minus model, in degrees; `None` where the law does not reach.
     pub fn off(&self, reading: &Reading) -> Option<f64> {
         let angle = self.law.angle(self.subject(reading)?)?;
         Some(reading.at.to_deg() - angle.to_deg() - self.aside(reading))
@@ -93,7 +93,7 @@ impl Model {
 
     /// Standard errors of a reading in degrees: of the ring's position, and of the tape carried over through dθ/dD.
     pub fn errors(&self, reading: &Reading) -> Option<(f64, f64)> {
-        // not knowing which way the ring was turned leaves half its play open
+        // half the play is uncertain where it was not noted which way the ring was turned
         let unknown_way = if reading.turned.is_none() { 0.5 * self.play } else { 0.0 };
         let at = reading.error.at.to_deg().hypot(unknown_way);
         let (Distance::Finite(taped), Distance::Finite(length)) = (reading.distance, self.subject(reading)?) else {
@@ -113,7 +113,7 @@ impl Model {
         Some(Observation { residual: -self.off(reading)?, slope: self.slope(reading)? })
     }
 
-    /// The slope of what a reading should say along every unknown.
+    /// The slope of the modelled reading along every unknown.
     pub fn slope(&self, reading: &Reading) -> Option<Vector> {
         let mut slope = angle_slope(&self.law, self.subject(reading)?)?;
         if let (Origin::Ahead { travels, .. }, true) = (reading.from, slope[C] != 0.0) {
@@ -140,7 +140,7 @@ fn way(reading: &Reading) -> f64 {
     }
 }
 
-/// The angle's slope along the law's constants at fixed distance; zero along what readings have in common.
+/// The angle's slope along the law's constants at fixed distance; zero along the readings' shared errors.
 ///
 /// ```text
 /// with g = dD/dt = K - A/t^2:   dt/dlnA = -A/(t g)    dt/dC = -1/g    dt/dK = -t/g
@@ -169,7 +169,7 @@ pub(super) fn groups(readings: &[Reading]) -> Vec<Vec<usize>> {
     groups
 }
 
-/// Rows of all readings and priors at `p`, each with unit variance and none correlated; `errors` are those of
+/// Observations of all readings and priors at `p`, uncorrelated and of unit variance; `errors` are those of
 /// [`Model::errors`], held through a pass.
 pub(super) fn rows(
     p: &Vector,

@@ -1,7 +1,7 @@
 //! A strip for film: guides outside the artwork, clear marks in black, mirrored for the inner face.
 //!
-//! The strip keeps its place and its size; everything that helps to cut and to mount it is drawn in a border round it
-//! and goes into the waste: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
+//! The strip keeps its place and its size; guides for cutting and mounting are drawn in a border round it, which is cut
+//! off: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
 //! stick the other end onto, an arrowhead at every infinity mark (widest stop). The strip's own frame is the cut line.
 
 use kurbo::{Affine, BezPath, Line, PathEl, Point, Rect, Shape, Stroke, StrokeOpts};
@@ -11,7 +11,7 @@ use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
 use crate::surface::Edge;
 use crate::units::Length;
 
-/// Room round the strip for the guides, mm: a thumb can hold it while the knife goes round.
+/// Room round the strip for the guides, mm: wide enough to hold the film while cutting.
 const BORDER: f64 = 5.0;
 /// Clear space between the strip and a guide, mm, so that no guide stays on the strip after a cut beside the line.
 const CLEAR: f64 = 0.8;
@@ -54,7 +54,7 @@ pub fn corrected(drawing: &Drawing, film: &Film) -> Drawing {
     drawing
 }
 
-/// Black ground with the marks taken out of it: the strip, the disc without its hole, each index plate.
+/// Black ground with the marks cut out of it: the strip, the disc without its hole, each index plate.
 fn reverse(strip: &mut Strip) {
     let faces: Vec<BezPath> = match (&strip.flat, &strip.round) {
         (Some(flat), _) => vec![flat.edge()],

@@ -1,4 +1,4 @@
-//! What each way of making can make: its limits and corrections, and what it does to a strip.
+//! Processes: their limits and corrections, and what a strip becomes for each.
 //!
 //! Takes a finished [`Strip`] and the settings of a process; gives the drawing that a printer,
 //! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
@@ -57,7 +57,7 @@ pub struct Limits {
 /// source).
 const THICKNESS_ERROR_MM: f64 = 0.01;
 
-/// How true a process comes out, standard errors.
+/// Accuracy of a process, standard errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tolerance {
     /// Of the thickness of what goes round the ring.
@@ -134,9 +134,9 @@ pub struct Vinyl {
     pub limits: Limits,
     /// Width of the bridges that join islands to what surrounds them; `None` for no bridges.
     pub bridge: Option<Length>,
-    /// What of the blade's offset the cutter does not make up for; corners come out rounded by it.
+    /// The part of the blade's offset that the cutter does not correct; corners come out rounded by it.
     pub knife_offset: Length,
-    /// By how much the drawing is stretched along and across, as shares: what a test cut asked for.
+    /// By how much the drawing is stretched along and across, as shares: the correction from a test cut.
     pub stretch: (f64, f64),
     /// Whether there was a test cut at all.
     pub measured: bool,
@@ -177,8 +177,8 @@ impl Default for Vinyl {
 }
 
 impl Vinyl {
-    /// The smallest marks that can be made. In a mask they are the openings, which may be as narrow as a gap, while what
-    /// stands between them has to hold like a stroke, and what is left inside them like a piece.
+    /// The smallest marks that can be made. In a mask the marks are openings, which may be as narrow as a gap; the vinyl
+    /// between them is limited like a stroke, and an island inside them like a piece.
     pub fn mark_limits(&self) -> Limits {
         let Limits { stroke, gap, dot, counter } = self.limits;
         match self.cut {
@@ -243,7 +243,7 @@ impl Process {
         }
     }
 
-    /// How true it comes out.
+    /// Its accuracy.
     pub fn tolerance(&self) -> Tolerance {
         // two ends of a line of 240 mm read to 0.1 mm each: 0.06 %
         let measured = 0.0006;
@@ -261,8 +261,8 @@ impl Process {
         }
     }
 
-    /// Radius of what draws: half the finest stroke that a printer's dots or a knife make, and no less than the blade
-    /// swings out at a corner.
+    /// Radius of the tool: half the finest stroke of a printer's dots or of a knife, and no less than the blade's swing at a
+    /// corner.
     pub fn tool_radius(&self) -> Length {
         match self {
             Process::Film(film) => film.limits().stroke * 0.5,
@@ -327,7 +327,7 @@ pub fn finished(strip: &Strip, process: &Process) -> Result<Strip, ProcessError>
         Process::Vinyl(vinyl) => Ok(cut(strip, vinyl)),
         Process::Engrave(engrave) => {
             let drawing = engraved(strip, engrave).map_err(ProcessError::Engrave)?;
-            // in degrees of turn, nothing but the rotary axis knows where it lies
+            // in degrees of turn it has no place on a flat drawing
             let flat = if engrave.rotary { None } else { strip.flat.clone() };
             Ok(Strip { drawing, flat, round: strip.round })
         }

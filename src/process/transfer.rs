@@ -1,4 +1,4 @@
-//! The transfer guide of a ring or a disc: one sheet under the transfer tape, so that a whole band goes onto the ring in one piece.
+//! The transfer guide of a ring or a disc: a sheet under the transfer tape for placing a whole band in one piece.
 //!
 //! It shows the outline of the carrier to cut, both edges of the ring's face, the infinity line (widest stop) across
 //! the carrier, the seam of a closed strip, and the pieces in thin lines: lay the weeded vinyl on it, tape over it, cut
@@ -36,7 +36,7 @@ pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
     let plain = |path: BezPath| Group::new(None, path);
     let mut lines = [0.0, width].map(|height| plain(along(flat, (left - beyond, right + beyond), height))).to_vec();
     for zero in flat.zeros() {
-        // broken over the strip itself, where it would hide the mark
+        // interrupted on the strip itself, where it would hide the mark
         lines.push(plain(across(flat, *zero, -BEYOND, 0.0)));
         lines.push(plain(across(flat, *zero, width, width + BEYOND)));
         lines.push(plain(arrow(flat, *zero)));
@@ -95,7 +95,7 @@ fn disc_guide(strip: &Strip, round: &Round) -> Strip {
 /// A line along the strip at a height.
 fn along(flat: &Flat, turns: (f64, f64), height: f64) -> BezPath {
     let patch = flat.patch(turns, (height, height));
-    // the way there; the way back lies on it
+    // one way; the way back is the same line
     let there = patch.elements().len().div_ceil(2);
     BezPath::from_vec(patch.elements()[..there].to_vec())
 }

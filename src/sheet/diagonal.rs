@@ -22,7 +22,7 @@ pub(super) fn fits(pieces: &[&SheetPiece], ground: &Ground, gap: Length) -> Opti
         let bounds = turned(&corners, degrees);
         (room.width() - bounds.width()).min(room.height() - bounds.height())
     };
-    // upward to the right, so that names are read without turning one's head far
+    // upward to the right, so that names are easily read
     let coarse = (0..=(90.0 / STEP) as usize).map(|k| -STEP * k as f64);
     let mut best = coarse.map(|at| (slack(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))?;
     let mut step = STEP;

@@ -1,4 +1,4 @@
-//! What is moved as one on a sheet: a whole item or a part of one, with its name.
+//! Pieces of a sheet: a whole item or a part of one, with its name, placed as one.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 

@@ -20,12 +20,12 @@ use resvg::tiny_skia::{Color, Pixmap, Transform};
 use usvg::roxmltree;
 
 /// Rows rendered at a time. Memory is 4 bytes × the pixels of a row × this: 29 MB for 300 mm at 2400 dpi. Fewer rows
-/// save memory, but every shape is looked at once for each band: a sheet full of strips gets slower. Another number
-/// may move an edge by a quarter of a pixel where it falls on a sample.
+/// save memory, but every shape is processed once for each band: a sheet full of strips gets slower. Another number
+/// may move an edge by a quarter of a pixel where the edge is on a sample.
 const BAND_ROWS: u32 = 256;
 
 /// The longest side in pixels, 2.8 m at 2400 dpi. A band then takes 256 MiB; and single precision, in which shapes
-/// are rendered, still tells 1/32 pixel apart at the far end, well below the samples' quarter.
+/// are rendered, still resolves 1/32 pixel at the far end, well below the quarter of a sample.
 const MAX_SIDE: u32 = 1 << 18;
 
 /// The resolutions that can be rendered. At 50 dpi a pixel is half a millimetre, the width of a bold tick; at 9600 dpi
@@ -43,7 +43,7 @@ pub enum BitDepth {
     Grey8,
     /// Black or white: a pixel that is half covered or more is black.
     Bilevel,
-    /// Three times 256 levels, for pictures with red in them. The other depths take red for the grey of its red light.
+    /// Three times 256 levels, for pictures with red in them. The other depths take the red channel as grey.
     Colour,
 }
 
@@ -160,7 +160,7 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: BitDepth, sink: &
     encoder.set_color(colour);
     encoder.set_depth(bits);
     encoder.set_compression(match depth {
-        // to be looked at and thrown away
+        // these pictures are temporary
         BitDepth::Colour => Compression::Fast,
         BitDepth::Grey8 | BitDepth::Bilevel => Compression::Balanced,
     });
@@ -177,7 +177,7 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: BitDepth, sink: &
         resvg::render(tree, Transform::from_row(scale, 0.0, 0.0, scale, 0.0, -(top as f32)), &mut band.as_mut());
         let rows = BAND_ROWS.min(size.height - top) as usize;
         for row in band.data().chunks_exact(4 * size.width as usize).take(rows) {
-            // Black on an opaque white: one channel says it all, except in colour.
+            // Black on an opaque white: one channel is enough, except in colour.
             let greys = row.chunks_exact(4).map(|pixel| pixel[0]);
             row_bytes.clear();
             match depth {

@@ -9,11 +9,11 @@ use crate::calibration::{IrisCalibration, IrisChoice, IrisError, StopReading};
 use crate::optics::{IrisLaw, IrisShape};
 use crate::units::{Angle, Stop};
 
-/// As for the other laws: a disagreement met by chance once in a hundred sets is believed.
+/// Level of significance, as for the other laws: a misfit that happens by chance once in a hundred sets is accepted as real.
 const SIGNIFICANCE: f64 = 0.01;
-/// A ring read a little short of the full stop still counts as that, stops.
+/// A ring read so many stops short of a full stop still counts as at it.
 const SLACK: f64 = 1.0 / 6.0;
-/// An exposure near wide open that is off by so many standard errors is wild: by chance once in a thousand.
+/// An exposure near wide open is an outlier from so many standard errors on: by chance once in a thousand.
 const OUTLIER_SIGMAS: f64 = 3.3;
 
 /// What the evidence gave.
@@ -86,7 +86,7 @@ impl<'a> LightFitter<'a> {
         Ok(self.evidence.exposures.list.iter().map(|e| wide(e.at)).collect())
     }
 
-    /// The law that fits `far` best; one exposure that does not belong is taken from it.
+    /// The law that fits `far` best, without its outlier where there is one.
     pub(super) fn choose(
         &self,
         far: &mut Vec<usize>,
@@ -271,7 +271,7 @@ impl<'a> LightFitter<'a> {
         let mut errors = LightErrors { line: None, ring, own, common };
         let law = match fit {
             Fit::Joint(joint) => {
-                // only what is short of light bends the law; anything else near wide open is noise
+                // only missing light bends the law; other deviations near wide open are noise
                 let short = warnings.iter().any(|warning| matches!(warning, LightWarning::Short { .. }));
                 let (wide, joined) = levelled(by_light(&|used| short && used == ExposureUse::Itself));
                 if joined > 0 {

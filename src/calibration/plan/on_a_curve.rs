@@ -1,5 +1,5 @@
-//! Plans for a cam, whose curve has no unknowns to tell of: each further reading is put where the curve runs already, and
-//! the curve's error is found anew.
+//! Plans for a cam, whose curve has no constants: each further reading is put on the curve as it is, and the curve's error is
+//! computed again.
 
 use super::{FEWEST, Gain, Next, Plan, Planner, SetUp, TRIED_ON_A_CURVE, Worst, different, far_to_near, unread};
 use crate::calibration::curve::CurveFit;
