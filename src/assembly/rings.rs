@@ -180,11 +180,11 @@ impl<'a> RingBuilder<'a> {
         };
         // uncertainty is counted from the mark at which the strip is placed, which stays
         let mut bands = ring.bands.clone();
-        let mut told = Vec::new();
+        let mut sentences = Vec::new();
         for band in &mut bands {
-            told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
+            sentences.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
         }
-        ring.warnings.extend(told);
+        ring.warnings.extend(sentences);
         ring.left_out = self.without_hyperfocal(focus, &mut bands);
         ring.bands = bands;
         let (depth, without) = self.depth(&ring);

@@ -9,7 +9,7 @@
 mod on_a_curve;
 
 use super::curve::CurveFit;
-use super::design::{Design, Possible};
+use super::design::{Candidate, Design};
 use super::focus::FocusErrors;
 use super::least_squares::inverse;
 use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
@@ -281,12 +281,12 @@ impl Planner<'_> {
     /// How far ahead of the image plane the tape is held, where readings determine it better than the set does.
     fn ahead(&self) -> Option<f64> {
         match &self.calibration.errors {
-            FocusErrors::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
+            FocusErrors::Travel(fit) if self.determines_ahead() => Some(fit.model.ahead),
             _ => None,
         }
     }
 
-    fn tells_of_ahead(&self) -> bool {
+    fn determines_ahead(&self) -> bool {
         self.readings.iter().any(|reading| reading.from != Origin::ImagePlane)
     }
 
@@ -316,16 +316,16 @@ impl Planner<'_> {
 impl Planner<'_> {
     fn model(&self, fit: &TravelFit) -> Model {
         match self.from {
-            Origin::Ahead { by, .. } if !self.tells_of_ahead() => Model { ahead: by.to_mm(), ..fit.model },
+            Origin::Ahead { by, .. } if !self.determines_ahead() => Model { ahead: by.to_mm(), ..fit.model },
             _ => fit.model,
         }
     }
 
-    pub(super) fn tells(&self, model: &Model, set_up: &SetUp) -> Option<Possible> {
+    pub(super) fn candidate(&self, model: &Model, set_up: &SetUp) -> Option<Candidate> {
         let reading = self.predicted(set_up)?;
         let (at, tape) = model.errors(&reading)?;
         let weight = 1.0 / (at * at / set_up.repeats as f64 + tape * tape);
-        Some(Possible { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() })
+        Some(Candidate { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() })
     }
 
     /// What is known so far: of the fit, or of the priors that a fit of such readings will have.
@@ -337,12 +337,12 @@ impl Planner<'_> {
             let mut information = [[0.0; super::model::N]; super::model::N];
             for prior in priors(self.known, &readings, &self.error) {
                 let slope = prior.row(&model.to_vector())?.slope;
-                super::design::add(&mut information, &Possible { slope, weight: 1.0, at: 0.0 });
+                super::design::add(&mut information, &Candidate { slope, weight: 1.0, at: 0.0 });
             }
             return Some(information);
         }
         let mut information = inverse(&fit.covariance)?;
-        if let (Origin::Ahead { error, .. }, false) = (self.from, self.tells_of_ahead()) {
+        if let (Origin::Ahead { error, .. }, false) = (self.from, self.determines_ahead()) {
             information[AHEAD][AHEAD] = error.to_mm().max(1e-3).powi(-2);
         }
         Some(information)
@@ -354,10 +354,10 @@ impl Planner<'_> {
     }
 
     /// The set-ups that have not been taped yet, and the information of each.
-    fn fresh(&self, model: &Model, possible: &[SetUp]) -> (Vec<SetUp>, Vec<Possible>) {
+    fn fresh(&self, model: &Model, possible: &[SetUp]) -> (Vec<SetUp>, Vec<Candidate>) {
         let old = |one: &SetUp| self.readings.iter().any(|r| r.by == Means::Tape && r.distance == one.taped);
-        let tells = |one: &SetUp| Some((*one, self.tells(model, one)?));
-        possible.iter().filter(|one| !old(one)).filter_map(tells).unzip()
+        let candidate = |one: &SetUp| Some((*one, self.candidate(model, one)?));
+        possible.iter().filter(|one| !old(one)).filter_map(candidate).unzip()
     }
 
     fn plan_for_law(&self, fit: &TravelFit, possible: &[SetUp], count: Option<usize>) -> Result<Plan, PlanError> {
@@ -366,15 +366,17 @@ impl Planner<'_> {
         let mut before = known;
         before[LOG_A][LOG_A] += 1e-2;
         before[K][K] += 1e-4 / fit.model.law.k_mm_per_deg.abs().max(1e-3).powi(2);
-        let (set_ups, tells) = self.fresh(&self.model(fit), possible);
+        let (set_ups, candidates) = self.fresh(&self.model(fit), possible);
         let (marks, slopes) = self.mark_slopes(fit);
-        let range =
-            tells.iter().map(|one| one.at).fold((f64::INFINITY, f64::NEG_INFINITY), |r, at| (r.0.min(at), r.1.max(at)));
+        let range = candidates
+            .iter()
+            .map(|one| one.at)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |r, at| (r.0.min(at), r.1.max(at)));
         let taken = self.taken();
         let best = |count: usize| {
             // a third of the even spacing: clusters of readings would not check the law between them
             let apart = (range.1 - range.0).max(0.0) / (taken + count).saturating_sub(1).max(1) as f64 / 3.0;
-            Design { before, possible: &tells, marks: &slopes, apart }.best(count)
+            Design { before, candidates: &candidates, marks: &slopes, apart }.best(count)
         };
         let mut numbers = Vec::new();
         let widening = self.calibration.widening();
@@ -400,7 +402,7 @@ impl Planner<'_> {
                 found
             }
         };
-        let design = |before| Design { before, possible: &tells, marks: &slopes, apart: 0.0 };
+        let design = |before| Design { before, candidates: &candidates, marks: &slopes, apart: 0.0 };
         let covariance = design(known).covariance(&chosen.0).or_else(|| design(before).covariance(&chosen.0));
         let (design, covariance) = (design(known), covariance.ok_or(PlanError::OutOfReach)?);
         let (place, variance) = design.worst(&covariance);
@@ -432,21 +434,21 @@ impl Planner<'_> {
         let model = self.model(fit);
         let before = self.information(fit, possible)?;
         let covariance = inverse(&before)?;
-        let (set_ups, tells) = self.fresh(&model, possible);
+        let (set_ups, candidates) = self.fresh(&model, possible);
         let (marks, slopes) = self.mark_slopes(fit);
         let widening = self.calibration.widening();
         let worst_of = |covariance: &Matrix| {
-            let (place, variance) = Design { before, possible: &[], marks: &slopes, apart: 0.0 }.worst(covariance);
+            let (place, variance) = Design { before, candidates: &[], marks: &slopes, apart: 0.0 }.worst(covariance);
             Some(Worst { distance: *marks.get(place)?, sigma: Angle::deg(variance.sqrt() * widening) })
         };
-        let design = Design { before, possible: &tells, marks: &slopes, apart: 0.0 };
+        let design = Design { before, candidates: &candidates, marks: &slopes, apart: 0.0 };
         let mut gains: Vec<(f64, usize)> = design.one_more(&covariance).into_iter().zip(0..).collect();
         gains.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let places: Vec<(usize, f64)> = gains.iter().map(|(_, i)| (*i, tells[*i].at)).collect();
+        let places: Vec<(usize, f64)> = gains.iter().map(|(_, i)| (*i, candidates[*i].at)).collect();
         let gain = |i: usize| Some(Gain { set_up: set_ups[i], after: worst_of(&design.covariance(&[i])?)? });
         let best = different(&places).into_iter().filter_map(gain).collect();
         let repeat = self.repeated(&model).into_iter().filter_map(|(set_up, further)| {
-            let design = Design { before, possible: &[further], marks: &slopes, apart: 0.0 };
+            let design = Design { before, candidates: &[further], marks: &slopes, apart: 0.0 };
             Some(Gain { set_up, after: worst_of(&design.covariance(&[0])?)? })
         });
         let repeat = repeat.min_by(|a, b| a.after.sigma.to_deg().total_cmp(&b.after.sigma.to_deg()));
@@ -458,9 +460,9 @@ impl Planner<'_> {
     /// ```text
     /// weight of a set-up = 1/(1/sum(1/ring^2) + tape^2)
     /// ```
-    fn repeated(&self, model: &Model) -> Vec<(SetUp, Possible)> {
+    fn repeated(&self, model: &Model) -> Vec<(SetUp, Candidate)> {
         let (readings, _) = widened(self.readings);
-        let further = |group: Vec<usize>| -> Option<(SetUp, Possible)> {
+        let further = |group: Vec<usize>| -> Option<(SetUp, Candidate)> {
             let first = &readings[group[0]];
             if first.by != Means::Tape || group.iter().any(|i| Some(*i) == self.calibration.outlier) {
                 return None;
@@ -471,7 +473,7 @@ impl Planner<'_> {
             let ring: f64 = group.iter().filter_map(|i| Some(model.errors(&readings[*i])?.0.powi(-2))).sum();
             let weight = |ring: f64| 1.0 / (1.0 / ring + tape * tape);
             let weight = weight(ring + at.powi(-2)) - weight(ring);
-            Some((set_up, Possible { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() }))
+            Some((set_up, Candidate { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() }))
         };
         groups(&readings).into_iter().filter_map(further).collect()
     }

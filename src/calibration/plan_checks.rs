@@ -1,7 +1,7 @@
 //! Plans against all that could have been planned, against fits with the readings that they foresee, and against evenly
 //! spaced readings on lenses traced from published prescriptions.
 
-use super::design::{Design, Possible};
+use super::design::{Candidate, Design};
 use super::focus::FocusErrors;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
@@ -77,20 +77,19 @@ fn no_subset_of_small_cases_is_two_percent_better_than_the_exchange() {
         let some: Vec<SetUp> = (0..20).map(|i| all[i * (all.len() - 1) / 19]).collect();
         let fit = travel(&calibration);
         let before = planner.information(fit, &some).unwrap();
-        let possible: Vec<Possible> = some.iter().map(|one| planner.tells(&fit.model, one).unwrap()).collect();
+        let candidates: Vec<Candidate> = some.iter().map(|one| planner.candidate(&fit.model, one).unwrap()).collect();
         let marks: Vec<Vector> = planner.mark_slopes(fit).1;
         for count in [3, 4] {
-            let turn = possible[0].at - possible[19].at;
+            let turn = candidates[0].at - candidates[19].at;
             for apart in [0.0, turn / (count - 1) as f64 / 3.0] {
-                let design = Design { before, possible: &possible, marks: &marks, apart };
+                let design = Design { before, candidates: &candidates, marks: &marks, apart };
                 let (chosen, found) = design.best(count).unwrap();
                 assert_eq!(chosen.len(), count);
                 let mut least = f64::INFINITY;
                 subsets(count, 20, &mut |chosen| {
-                    let near = chosen
-                        .iter()
-                        .enumerate()
-                        .any(|(k, i)| chosen[..k].iter().any(|j| (possible[*i].at - possible[*j].at).abs() < apart));
+                    let near = chosen.iter().enumerate().any(|(k, i)| {
+                        chosen[..k].iter().any(|j| (candidates[*i].at - candidates[*j].at).abs() < apart)
+                    });
                     if !near {
                         least = least.min(design.worst(&design.covariance(chosen).unwrap()).1);
                     }

@@ -3,7 +3,7 @@
 use super::joint::{Evidence, Joint, exact, variance};
 use super::t_law::{LightErrors, Point, TLaw, levelled, of_points, of_shape};
 use super::warning::LightWarning;
-use super::{CLEARLY_STOPPED_DOWN, Exposure, ExposureUse, LightEvidence, Transmittance, WORTH_TELLING, WideOpen};
+use super::{CLEARLY_STOPPED_DOWN, Exposure, ExposureUse, LightEvidence, REPORTED_FROM, Transmittance, WideOpen};
 use crate::calibration::chi_square::exceeding;
 use crate::calibration::{IrisCalibration, IrisChoice, IrisError, StopReading};
 use crate::optics::{IrisLaw, IrisShape};
@@ -154,7 +154,7 @@ impl<'a> LightFitter<'a> {
         near.retain(|i| {
             let off = self.off(fit, &self.evidence.exposures.list[*i]);
             let outlier = off.is_some_and(|off| {
-                off.stops.abs() > OUTLIER_SIGMAS * (off.own + off.law).sqrt() && off.stops.abs() > WORTH_TELLING
+                off.stops.abs() > OUTLIER_SIGMAS * (off.own + off.law).sqrt() && off.stops.abs() > REPORTED_FROM
             });
             if outlier {
                 self.leave_out(*i, fit, used, warnings);

@@ -143,7 +143,7 @@ pub struct LightCalibration {
 /// a larger one leaves fewer exposures for it; common practice, no source.
 const CLEARLY_STOPPED_DOWN: f64 = 1.0;
 /// Missing light wide open is reported from so many stops on: half of what a careful eye sees; common practice, no source.
-const WORTH_TELLING: f64 = 0.15;
+const REPORTED_FROM: f64 = 0.15;
 
 impl LightCalibration {
     /// Fits the law to readings and exposures together.
@@ -163,16 +163,16 @@ impl LightCalibration {
         let mut fit = fitting.choose(&mut far, &mut used, &mut warnings)?;
         let transmittance = fitting.transmittance(&fit);
         let wide_open = fitting.wide_open(&fit, &near);
-        let worth_telling = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > WORTH_TELLING;
-        let told = wide_open.filter(worth_telling);
+        let is_reported = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > REPORTED_FROM;
+        let reported = wide_open.filter(is_reported);
         let widest = fitting.widest;
-        match told {
+        match reported {
             Some(WideOpen { short, sigma }) if short > 0.0 => {
                 near.iter().for_each(|i| used[*i] = ExposureUse::Itself);
                 warnings.push(LightWarning::Short { stops: short, sigma, widest, placed: evidence.t_scale });
             }
-            told => {
-                if let Some(WideOpen { short, sigma }) = told {
+            reported => {
+                if let Some(WideOpen { short, sigma }) = reported {
                     fitting.open_group(&near).for_each(|i| used[i] = ExposureUse::LeftOut);
                     warnings.push(LightWarning::Bright { stops: -short, sigma, widest });
                 }

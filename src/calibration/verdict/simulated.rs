@@ -102,7 +102,7 @@ fn a_true_scale_is_kept_in_95_of_100_rounds_of_checks() {
 }
 
 /// Rounds of checks of a strip stuck beside its place, counted.
-struct Told {
+struct Tally {
     name: String,
     shifts: usize,
     right_way: usize,
@@ -112,40 +112,47 @@ struct Told {
     refits: usize,
 }
 
-fn stuck_beside_its_place(mm: f64) -> Vec<Told> {
+fn stuck_beside_its_place(mm: f64) -> Vec<Tally> {
     parallel::each(&Bed::all(), |bed| {
         let mut noise = Noise(32);
         let placing = mm / MM_PER_DEGREE;
         let name = bed.lens.name.clone();
-        let mut told = Told { name, shifts: 0, right_way: 0, held: 0, held_of_shifts: 0, refits: 0 };
+        let mut tally = Tally { name, shifts: 0, right_way: 0, held: 0, held_of_shifts: 0, refits: 0 };
         for _ in 0..RUNS {
             let judgement = bed.round(placing, &mut noise);
             let Measured { value, sigma } = judgement.shift;
             let held = usize::from((value.to_deg() - placing).abs() <= 2.0 * sigma.to_deg());
-            told.held += held;
-            told.refits += usize::from(judgement.verdict == Verdict::Refit);
+            tally.held += held;
+            tally.refits += usize::from(judgement.verdict == Verdict::Refit);
             if judgement.verdict == Verdict::Shift {
-                told.shifts += 1;
-                told.held_of_shifts += held;
-                told.right_way += usize::from(value.to_deg() * placing > 0.0);
+                tally.shifts += 1;
+                tally.held_of_shifts += held;
+                tally.right_way += usize::from(value.to_deg() * placing > 0.0);
             }
         }
-        told
+        tally
     })
 }
 
 #[test]
 fn a_strip_stuck_0_8_mm_beside_its_place_is_shifted_back_by_as_much_and_not_drawn_again() {
     for mm in [0.8, -0.8] {
-        for told in stuck_beside_its_place(mm) {
-            let (held, of_shifts) = (share(told.held, RUNS), share(told.held_of_shifts, told.shifts));
-            let (name, refits) = (&told.name, share(told.refits, RUNS));
-            println!("{mm} {name}: {} shifts, {held:.1} hold, of them {of_shifts:.1}, {refits:.1} refits", told.shifts);
+        for tally in stuck_beside_its_place(mm) {
+            let (held, of_shifts) = (share(tally.held, RUNS), share(tally.held_of_shifts, tally.shifts));
+            let (name, refits) = (&tally.name, share(tally.refits, RUNS));
+            println!(
+                "{mm} {name}: {} shifts, {held:.1} hold, of them {of_shifts:.1}, {refits:.1} refits",
+                tally.shifts
+            );
             assert!((92.0..=98.0).contains(&held), "{mm} {name}: {held}");
-            assert!(told.shifts > 0 && told.right_way == told.shifts, "{mm} {name}: {} the right way", told.right_way);
+            assert!(
+                tally.shifts > 0 && tally.right_way == tally.shifts,
+                "{mm} {name}: {} the right way",
+                tally.right_way
+            );
             assert!(refits <= 3.0, "{mm} {name}: {refits}");
             // where a shift is said seldom, only rounds that find too much of it say so
-            assert!(of_shifts >= 92.0 || told.shifts < RUNS / 2, "{mm} {name}: {of_shifts} of {}", told.shifts);
+            assert!(of_shifts >= 92.0 || tally.shifts < RUNS / 2, "{mm} {name}: {of_shifts} of {}", tally.shifts);
         }
     }
 }
