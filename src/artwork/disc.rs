@@ -67,7 +67,7 @@ pub fn disc(
     let needs = disc.depth(look, lettering.numeral_height(), bands.len());
     // the cross in the middle of a disc without a hole stays clear
     let has = (disc.diameter - disc.hole) * 0.5 - Length::mm(if disc.hole == Length::ZERO { CENTRE } else { 0.0 });
-    if needs.to_mm() > has.to_mm() + 1e-9 {
+    if needs > has + Length::mm(1e-9) {
         return Err(LayoutError::TooDeep { needs, has, turns: disc.turns });
     }
     let surface = Surface::disc(disc.diameter, needs);

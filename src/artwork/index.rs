@@ -104,7 +104,7 @@ impl Drawn<'_> {
         let mut half = 2.0 * self.lettering.numeral_height().to_mm();
         for mark in &plate.depth {
             let text = 0.5 * self.lettering.line(&mark.label)?.width.to_mm();
-            let reach = mark.near_arc.to_mm().max(mark.far_arc.to_mm());
+            let reach = mark.near_arc.max(mark.far_arc).to_mm();
             half = half.max(reach + text.max(0.5 * self.look.tick().to_mm()) + self.look.label_gap.to_mm());
         }
         Ok(2.0 * half)
@@ -119,9 +119,8 @@ impl Drawn<'_> {
         let (base, away) = if plate.index == Edge::Rear { (0.0, 1.0) } else { (height, -1.0) };
         self.lines.push(Group::new(None, Affine::translate((middle, base)) * index_line(self.look, away)));
         for mark in &plate.depth {
-            let (near, far) = (mark.near_arc.to_mm(), -mark.far_arc.to_mm());
-            for (arc, turn) in [(near, mark.near), (far, Angle::deg(-mark.far.to_deg()))] {
-                let at = middle + plate.sense.close_marks_sign() * arc;
+            for (arc, turn) in [(mark.near_arc, mark.near), (-mark.far_arc, -mark.far)] {
+                let at = middle + plate.sense.close_marks_sign() * arc.to_mm();
                 self.depth_mark(plate, mark, (at, base, away), turn)?;
             }
         }

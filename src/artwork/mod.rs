@@ -20,7 +20,7 @@ pub use round::Round;
 pub use strip::{Extent, LayoutError, Look, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip};
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
-use kurbo::{Affine, BezPath};
+use kurbo::{Affine, BezPath, Rect};
 
 pub use crate::scale::MarkValue;
 
@@ -155,6 +155,11 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// The whole drawing, in mm.
+    pub fn bounds(&self) -> Rect {
+        Rect::new(0.0, 0.0, self.width.to_mm(), self.height.to_mm())
+    }
+
     /// Moves everything that is drawn; the size stays.
     pub fn apply_affine(&mut self, affine: Affine) {
         for group in self.layers.iter_mut().flat_map(|layer| &mut layer.groups) {

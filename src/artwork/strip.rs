@@ -187,7 +187,7 @@ pub(super) fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
 pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
     let n = bands.max(1) as f64;
     let heights = n * (0.95 + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN;
-    Length::mm(face_width.to_mm() / heights)
+    face_width / heights
 }
 
 /// Lays a ring's bands out on its strip.
@@ -429,10 +429,9 @@ fn outline(flat: &Flat, degree: f64) -> BezPath {
 
 /// The turn that a band covers on the ring, for telling whether a repeat has room.
 pub fn covered(bands: &[Band]) -> Angle {
-    let end = |pick: fn(f64, f64) -> f64| {
-        bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg()).reduce(pick).unwrap_or(0.0)
-    };
-    Angle::deg(end(f64::max) - end(f64::min))
+    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
+    let ends = angles().reduce(Angle::min).zip(angles().reduce(Angle::max));
+    ends.map_or(Angle::ZERO, |(first, last)| last - first)
 }
 
 #[cfg(test)]

@@ -95,18 +95,16 @@ impl FocusRing<'_> {
         let law = &self.calibration.law;
         let at = law.angle(distance)?;
         let laid_on = self.bands.first().and_then(|band| band.marks.first()).map_or(at, |mark| mark.angle);
-        let play = self.calibration.play.filter(|play| play.is_there()).map_or(0.0, |play| 0.5 * play.value.to_deg());
+        let play = self.calibration.play.filter(|play| play.is_there()).map_or(Angle::ZERO, |play| play.value * 0.5);
         let parts = Budget {
             law: self.calibration.angle_error(distance)?,
-            play: Angle::deg(play.max(0.0)),
+            play: play.max(Angle::ZERO),
             ..Budget::of_the_ring(at - laid_on, self.around(), &self.focus.trueness, &self.tolerance)
         };
         let sigma = parts.sigma();
-        let reach = |sigmas: f64| law.distance(at + Angle::deg(sigmas * sigma.to_deg()));
+        let reach = |sigmas: f64| law.distance(at + sigma * sigmas);
         let half = match (reach(-1.0), reach(1.0)) {
-            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => {
-                Distance::mm(0.5 * (far.to_mm() - near.to_mm()).abs())
-            }
+            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => Distance::Finite((far - near).abs() * 0.5),
             _ => Distance::Infinity,
         };
         let thin = thin_lens(lens);

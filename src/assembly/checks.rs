@@ -7,7 +7,7 @@ use super::{FocusRing, thin_lens};
 use crate::calibration::{CalibrationError, Camera, FocusCalibration, Judgement, Means, Reading};
 use crate::model::{Focus, Lens, Set};
 use crate::surface::Surface;
-use crate::units::Distance;
+use crate::units::{Distance, Length};
 
 /// A scale with its checks judged.
 pub struct JudgedScale {
@@ -78,7 +78,7 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
         Distance::Finite(length) => Some(length),
         Distance::Infinity => None,
     });
-    let nearest = nearest.min_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    let nearest = nearest.min_by(Length::total_cmp);
     let camera = Camera {
         lens: thin_lens(lens),
         circle_of_confusion: lens.circle_of_confusion,

@@ -52,7 +52,7 @@ impl RingBuilder<'_> {
                 notes.push(format!("depth mark {label} has no far or no near side on this scale; left out"));
                 continue;
             };
-            let farther = reach.near.to_deg().max(reach.far.to_deg());
+            let farther = reach.near.max(reach.far).to_deg();
             if farther > IN_SIGHT_DEG {
                 let (far, most) = (farther.round(), IN_SIGHT_DEG);
                 notes.push(format!(

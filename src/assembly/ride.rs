@@ -37,7 +37,7 @@ impl Ride {
     /// By how many stops the aperture changes from infinity to the closest distance when the ring is held; `None` on a
     /// ring that has room for one mark only.
     pub fn drift_stops(&self) -> Option<f64> {
-        (self.own.to_deg() > 0.0).then(|| self.stops * self.along.to_deg() / self.own.to_deg())
+        (self.own > Angle::ZERO).then(|| self.stops * self.along.to_deg() / self.own.to_deg())
     }
 }
 
@@ -72,13 +72,14 @@ impl Assembly<'_> {
             Edge::Rear => Edge::Front,
             Edge::Front => Edge::Rear,
         };
-        let angles = || focus.bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg());
-        let (from, to) = (angles().fold(f64::INFINITY, f64::min), angles().fold(f64::NEG_INFINITY, f64::max));
-        let wanted = rides.index_at.map_or(0.5 * (from + to), Angle::to_deg);
+        let angles = || focus.bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
+        let (from, to) = (angles().reduce(Angle::min)?, angles().reduce(Angle::max)?);
+        let wanted = rides.index_at.unwrap_or(from.midpoint(to));
         let zero = *strip.flat.as_ref()?.zeros().first()?;
         let sign = focus.focus.toward_close.close_marks_sign();
         let style = &self.set.style;
-        let turn = riding_index(strip, edge, zero + sign * (wanted - from), &look(self.set), style.numeral_height)?;
-        Angle::try_deg(from + sign * (turn - zero))
+        let turn =
+            riding_index(strip, edge, zero + sign * (wanted - from).to_deg(), &look(self.set), style.numeral_height)?;
+        Some(from + Angle::try_deg(sign * (turn - zero))?)
     }
 }

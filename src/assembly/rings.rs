@@ -9,7 +9,7 @@ use crate::lettering::Lettering;
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
 use crate::surface::{Edge, Ring, Surface};
-use crate::units::{Distance, Length, Stop};
+use crate::units::{Angle, Distance, Length, Stop};
 
 /// What the rings of a lens are computed from.
 pub(super) struct RingBuilder<'a> {
@@ -67,15 +67,15 @@ impl<'a> RingBuilder<'a> {
 
     /// The focus scale on a disc, in one row or several.
     pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
-        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands)).to_deg();
+        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands));
         // under a pointer that turns, marks lie as on a disc that turns the other way
         let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
         let style = &self.set.style;
-        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / 360.0 };
+        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / Angle::deg(360.0) };
         let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());
         // labels stand closer at the innermost row than at the rim; rows that reach the hole are refused by the layout
-        let inner = (disc.diameter - depth * 2.0).to_mm().max(0.05 * disc.diameter.to_mm());
-        let wider = disc.diameter.to_mm() / inner;
+        let inner = (disc.diameter - depth * 2.0).max(disc.diameter * 0.05);
+        let wider = disc.diameter / inner;
         let round = std::f64::consts::PI * disc.diameter.to_mm();
         let spacing = Spacing {
             mm_per_degree: round / 360.0 * disc.ratio.turns(),

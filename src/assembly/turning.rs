@@ -132,13 +132,13 @@ impl Assembly<'_> {
 /// A ring without its index.
 fn turning(kind: RingKind, ring: &Ring, bands: &[Band], mm_per_degree: f64, shapes: Vec<Shape>) -> Option<TurningRing> {
     let first = bands.first()?.marks.first()?;
-    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg());
+    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
     Some(TurningRing {
         kind,
         sense: Sense::Clockwise,
-        zero: Angle::deg(first.angle.to_deg() - first.arc.to_mm() / mm_per_degree),
-        from: Angle::deg(angles().fold(f64::INFINITY, f64::min)),
-        to: Angle::deg(angles().fold(f64::NEG_INFINITY, f64::max)),
+        zero: first.angle - Angle::deg(first.arc.to_mm() / mm_per_degree),
+        from: angles().reduce(Angle::min)?,
+        to: angles().reduce(Angle::max)?,
         rear_diameter: ring.rear_diameter,
         front_diameter: ring.front_diameter,
         width: ring.width,

@@ -57,7 +57,7 @@ impl FocusRing<'_> {
         let law = &self.calibration.law;
         let infinity = law.angle(Distance::Infinity);
         let distance = match infinity {
-            Some(infinity) if (at - infinity).to_deg().abs() <= SAME_PLACE_DEG => Distance::Infinity,
+            Some(infinity) if (at - infinity).abs().to_deg() <= SAME_PLACE_DEG => Distance::Infinity,
             Some(infinity) if at < infinity => return None,
             _ => law.distance(at)?,
         };

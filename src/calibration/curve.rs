@@ -380,7 +380,7 @@ pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec
             let mut others = readings.to_vec();
             let left_out = others.remove(i);
             let (law, ..) = through(known, &others, |mixture, u| (mixture.angle(u), 0.0)).ok()?;
-            Some(left_out.at.to_deg() - law.angle(left_out.distance)?.to_deg())
+            Some((left_out.at - law.angle(left_out.distance)?).to_deg())
         })
         .collect::<Option<_>>()?;
     (errors.len() >= 2).then_some(errors)

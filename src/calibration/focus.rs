@@ -67,7 +67,7 @@ impl Measured {
 
     /// Whether it differs from zero by more than two standard errors.
     pub fn is_there(&self) -> bool {
-        self.value.to_deg().abs() > 2.0 * self.sigma.to_deg()
+        self.value.abs() > self.sigma * 2.0
     }
 }
 
@@ -122,7 +122,7 @@ impl FocusCalibration {
         }
         if let Some(play) = calibration.play
             && play.is_there()
-            && play.value.to_deg() < 0.0
+            && play.value < Angle::ZERO
         {
             calibration.warnings.push(Warning::PlayBackwards { play: play.value });
         }
@@ -204,7 +204,7 @@ impl FocusCalibration {
             return Ok(fitter.finish(fit, &fitter.priors, vec![Warning::TheoryOnly]));
         };
         // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
-        let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
+        let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: error.at.max(Angle::deg(2.0)) };
         let readings = stops.map(|(distance, at)| Reading::taped(distance, at, rough));
         let fitter =
             FocusFitter { known, readings: &readings, error: &rough, priors: priors(known, &readings, &rough) };
@@ -313,7 +313,7 @@ impl FocusFitter<'_> {
         }
         let law = FocusLaw::Curve(fit.law.clone());
         let residual = |(i, plain): &(usize, Reading)| {
-            let off = plain.at.to_deg() - law.angle(plain.distance)?.to_deg();
+            let off = (plain.at - law.angle(plain.distance)?).to_deg();
             self.residual(&law, *i, plain.distance, off, fit.reading_error(plain)?)
         };
         let (play, placing) = self.common(travel.as_ref());

@@ -36,7 +36,7 @@ impl FocusCalibration {
             FocusLaw::Curve(law) => {
                 // far enough for C0 to be negligible, near enough for the turn to exceed rounding
                 let far = Distance::mm(1000.0 * f);
-                let turn = law.angle(far)?.to_deg() - infinity.to_deg();
+                let turn = (law.angle(far)? - infinity).to_deg();
                 (turn > 0.0).then(|| f / 1000.0 / turn)?
             }
         };

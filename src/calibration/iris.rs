@@ -161,13 +161,13 @@ impl IrisCalibration {
         }
         let law = IrisLaw::Shaped { shape, widest, open: Angle::deg(mean - rate * middle), rate };
         let residuals = residuals(&law, readings);
-        let worst = residuals.iter().max_by(|a, b| a.1.to_deg().abs().total_cmp(&b.1.to_deg().abs()));
-        let chi_square = residuals.iter().map(|(_, off)| (off.to_deg() / error.to_deg()).powi(2)).sum();
+        let worst = residuals.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        let chi_square = residuals.iter().map(|(_, off)| (*off / error).powi(2)).sum();
         let mut warnings = Vec::new();
         if let Some((reading, off)) = worst
             && exceeding(chi_square, readings.len() - 2) < SIGNIFICANCE
         {
-            warnings.push(IrisWarning::Scatter { worst: Angle::deg(off.to_deg().abs()), stop: reading.stop });
+            warnings.push(IrisWarning::Scatter { worst: off.abs(), stop: reading.stop });
         }
         let variance = error.to_deg().powi(2);
         let errors = IrisErrors::Line { middle, at_middle: variance / n, per_turn: variance / spread };

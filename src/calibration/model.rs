@@ -74,7 +74,7 @@ impl Model {
     pub fn subject(&self, reading: &Reading) -> Option<Distance> {
         let Distance::Finite(taped) = reading.distance else { return Some(Distance::Infinity) };
         let Origin::Ahead { travels, .. } = reading.from else { return Some(reading.distance) };
-        let turn = if travels { reading.at.to_deg() - self.law.infinity.to_deg() } else { 0.0 };
+        let turn = if travels { (reading.at - self.law.infinity).to_deg() } else { 0.0 };
         let mm = taped.to_mm() + self.ahead + self.law.k_mm_per_deg * turn;
         (mm > 0.0).then(|| Length::try_mm(mm).map(Distance::Finite)).flatten()
     }
@@ -88,7 +88,7 @@ impl Model {
     /// Reading minus model, in degrees; `None` where the law does not reach.
     pub fn off(&self, reading: &Reading) -> Option<f64> {
         let angle = self.law.angle(self.subject(reading)?)?;
-        Some(reading.at.to_deg() - angle.to_deg() - self.aside(reading))
+        Some((reading.at - angle).to_deg() - self.aside(reading))
     }
 
     /// Standard errors of a reading in degrees: of the ring's position, and of the tape carried over through dθ/dD.
@@ -122,7 +122,7 @@ impl Model {
             slope[AHEAD] = steep;
             if travels {
                 slope[INFINITY] -= steep * self.law.k_mm_per_deg;
-                slope[K] += steep * (reading.at.to_deg() - self.law.infinity.to_deg());
+                slope[K] += steep * ((reading.at - self.law.infinity).to_deg());
             }
         }
         slope[PLAY] = way(reading);

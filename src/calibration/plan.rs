@@ -178,14 +178,13 @@ impl Planner<'_> {
     /// ```
     pub fn infinity_from(&self) -> Option<Distance> {
         let law = &self.calibration.law;
-        let turn = AS_GOOD_AS_INFINITY * self.error().at.to_deg();
-        law.distance(law.angle(Distance::Infinity)? + Angle::deg(turn))
+        law.distance(law.angle(Distance::Infinity)? + self.error().at * AS_GOOD_AS_INFINITY)
     }
 
     /// Errors of a further reading: repeats may have shown that the ring is read less well than stated.
     fn error(&self) -> ReadingError {
-        let ratio = widened(self.readings).1.map_or(1.0, |repeats| repeats.found.to_deg() / repeats.stated.to_deg());
-        ReadingError { at: Angle::deg(self.error.at.to_deg() * ratio), ..self.error }
+        let ratio = widened(self.readings).1.map_or(1.0, |repeats| repeats.found / repeats.stated);
+        ReadingError { at: self.error.at * ratio, ..self.error }
     }
 
     /// Distances that can be taped in this room and set on the ring, from near to far, and infinity.
@@ -213,11 +212,11 @@ impl Planner<'_> {
         all.retain(|one| one.at.is_some() || [first.taped, last.taped].contains(&one.taped));
         let mut reached = all.iter().filter_map(|one| one.at);
         let ends = reached.next().and_then(|near| Some((near, reached.next_back()?)));
-        let span = ends.map_or(0.0, |(near, far)| near.to_deg() - far.to_deg());
+        let span = ends.map_or(0.0, |(near, far)| (near - far).to_deg());
         let step = span / (MOST_POSSIBLE - 3) as f64;
         let mut kept: Vec<SetUp> = Vec::new();
         for one in all {
-            let moved = |last: &SetUp| last.at.zip(one.at).is_none_or(|(a, b)| a.to_deg() - b.to_deg() >= step);
+            let moved = |last: &SetUp| last.at.zip(one.at).is_none_or(|(a, b)| (a - b).to_deg() >= step);
             if kept.last().is_none_or(moved) {
                 kept.push(one);
             }
@@ -451,7 +450,7 @@ impl Planner<'_> {
             let design = Design { before, candidates: &[further], marks: &slopes, apart: 0.0 };
             Some(Gain { set_up, after: worst_of(&design.covariance(&[0])?)? })
         });
-        let repeat = repeat.min_by(|a, b| a.after.sigma.to_deg().total_cmp(&b.after.sigma.to_deg()));
+        let repeat = repeat.min_by(|a, b| a.after.sigma.total_cmp(&b.after.sigma));
         Some(Next { now: worst_of(&covariance)?, best, repeat, unread: Vec::new() })
     }
 

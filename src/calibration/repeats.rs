@@ -43,7 +43,7 @@ pub(super) fn widened(readings: &[Reading]) -> (Vec<Reading>, Option<Repeats>) {
     let wider = |r: &Reading| {
         let mut wider = *r;
         if r.by == Means::Tape {
-            wider.error.at = Angle::deg(r.error.at.to_deg() * ratio);
+            wider.error.at = r.error.at * ratio;
         }
         wider
     };

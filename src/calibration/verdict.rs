@@ -147,7 +147,7 @@ pub struct Judgement {
 impl Judgement {
     /// Whether the shift is more than two standard errors and more than the accuracy of placing a strip.
     pub fn shifted(&self, camera: &Camera) -> bool {
-        self.shift.is_there() && self.shift.value.to_deg().abs() * camera.mm_per_degree >= PLACED_MM
+        self.shift.is_there() && self.shift.value.abs().to_deg() * camera.mm_per_degree >= PLACED_MM
     }
 }
 
@@ -210,7 +210,7 @@ impl Judge<'_> {
                 own,
                 law: self.scale.angle_error(subject)?,
                 sharp_from,
-                standing: self.standing(off.to_deg() / own.to_deg(), sharp_from),
+                standing: self.standing(off / own, sharp_from),
             });
         }
         Some(self)
@@ -234,7 +234,7 @@ impl Judge<'_> {
         let error = check.error.tape_error(taped).to_mm();
         let angle = |by: f64| self.scale.law.angle(Distance::Finite(Length::try_mm(length.to_mm() + by)?));
         let (near, here, far) = (angle(-error), angle(0.0), angle(error));
-        let between = |a: Option<Angle>, b: Option<Angle>| a.zip(b).map(|(a, b)| a.to_deg() - b.to_deg());
+        let between = |a: Option<Angle>, b: Option<Angle>| a.zip(b).map(|(a, b)| (a - b).to_deg());
         let tape = between(near, far).map(|both| 0.5 * both).or(between(near, here)).or(between(here, far));
         (at, tape.unwrap_or(0.0))
     }
@@ -380,7 +380,7 @@ impl Judge<'_> {
 
     /// Where the subject of a check stands on the scale, degrees.
     fn place(&self, i: usize) -> f64 {
-        self.checks[i].at.to_deg() - self.misses[i].off.to_deg()
+        (self.checks[i].at - self.misses[i].off).to_deg()
     }
 
     fn judged(mut self) -> Option<Judgement> {

@@ -110,7 +110,7 @@ impl Lettering {
         if !NUMERAL_HEIGHTS_MM.contains(&numeral_height.to_mm()) {
             return Err(LetteringError::NumeralHeight { height: numeral_height });
         }
-        let share = tool.to_mm() / numeral_height.to_mm();
+        let share = tool / numeral_height;
         if share > 0.0 && share <= WIDEST_TOOL + 1e-9 {
             Ok(Lettering { numeral_height, form: Form::Lines(tool), widths: Arc::default() })
         } else {
@@ -163,7 +163,7 @@ impl Lettering {
             Form::Outlines(outlines) => (outlines.text(text)?, outlines.scale, 0.0),
             Form::Lines(tool) => {
                 let height = self.numeral_height.to_mm();
-                let tool = tool.to_mm() / height;
+                let tool = *tool / self.numeral_height;
                 (single_line::text(text, tool)?, height, tool)
             }
         };

@@ -89,7 +89,7 @@ struct CheckedShape {
 pub struct Checker<'a> {
     process: &'a Process,
     flaws: HashMap<Key, Vec<Flaw>>,
-    smallest: HashMap<Key, Option<f64>>,
+    smallest: HashMap<Key, Option<Length>>,
 }
 
 impl<'a> Checker<'a> {
@@ -162,7 +162,7 @@ impl<'a> Checker<'a> {
         let found = parallel::each(&new, |upright| least(&upright.shape, &self.flaws[&upright.key], &limits));
         self.smallest.extend(new.iter().map(|upright| upright.key.clone()).zip(found));
         let widths = marks.iter().flat_map(|mark| &mark.uprights).filter_map(|upright| self.smallest[&upright.key]);
-        widths.reduce(f64::min).map(Length::mm)
+        widths.reduce(Length::min)
     }
 
     /// Finds the flaws of shapes that were not yet seen.
@@ -176,17 +176,17 @@ impl<'a> Checker<'a> {
 
 /// The thinnest stroke or narrowest gap of a shape whose flaws are known. These contain all strokes and gaps below the
 /// limits, so that only widths below the thinnest of them are left to measure.
-fn least(shape: &Region, flaws: &[Flaw], limits: &Limits) -> Option<f64> {
-    let thin = flaws.iter().filter(|flaw| flaw.feature != Feature::Dot).map(|flaw| flaw.width.to_mm());
-    let thinnest = thin.reduce(f64::min);
+fn least(shape: &Region, flaws: &[Flaw], limits: &Limits) -> Option<Length> {
+    let thin = flaws.iter().filter(|flaw| flaw.feature != Feature::Dot).map(|flaw| flaw.width);
+    let thinnest = thin.reduce(Length::min);
     let dots = flaws.iter().any(|flaw| flaw.feature == Feature::Dot);
     match thinnest {
-        Some(width) if !dots && width <= limits.stroke.to_mm().min(limits.gap.to_mm()) => Some(width),
+        Some(width) if !dots && width <= limits.stroke.min(limits.gap) => Some(width),
         _ => {
-            let most = 2.0 * limits.stroke.to_mm().max(limits.gap.to_mm());
-            let smallest = features::smallest(shape, Length::mm(thinnest.unwrap_or(most)));
+            let most = limits.stroke.max(limits.gap) * 2.0;
+            let smallest = features::smallest(shape, thinnest.unwrap_or(most));
             let measured = [smallest.stroke, smallest.gap].into_iter().flatten();
-            measured.map(|(width, _)| width.to_mm()).chain(thinnest).reduce(f64::min)
+            measured.map(|(width, _)| width).chain(thinnest).reduce(Length::min)
         }
     }
 }

@@ -116,7 +116,7 @@ pub fn smallest(shape: &Region, ceiling: Length) -> Smallest {
     let (open, holes) = ground(shape, ceiling);
     let narrowest = |pieces: &mut dyn Iterator<Item = Region>| {
         let found = pieces.flat_map(|piece| thin(&piece, ceiling, Feature::Stroke));
-        found.map(|found| (found.width, found.place)).min_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()))
+        found.map(|found| (found.width, found.place)).min_by(|a, b| a.0.total_cmp(&b.0))
     };
     Smallest {
         stroke: narrowest(&mut shape.pieces()),

@@ -4,7 +4,7 @@
 //! off: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
 //! stick the other end onto, an arrowhead at every infinity mark (widest stop). The strip's own frame is the cut line.
 
-use kurbo::{Affine, BezPath, Line, PathEl, Point, Rect, Shape, Stroke, StrokeOpts};
+use kurbo::{Affine, BezPath, Line, PathEl, Point, Shape, Stroke, StrokeOpts};
 
 use super::{Film, outer};
 use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
@@ -95,7 +95,7 @@ fn reverse(strip: &mut Strip) {
 /// Enlarges the drawing by the border, and farther where guides reach out of it.
 fn widen(strip: &mut Strip) {
     let drawing = &mut strip.drawing;
-    let own = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm()).inflate(BORDER, BORDER);
+    let own = drawing.bounds().inflate(BORDER, BORDER);
     let guides = drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Guide);
     let reach = guides.flat_map(|layer| &layer.groups).map(|group| group.path.bounding_box().inflate(CLEAR, CLEAR));
     let bounds = reach.fold(own, |all, one| all.union(one));
@@ -163,7 +163,7 @@ mod tests {
                 let bare = ring_strip(rear, front, extent);
                 let film = printed(&bare, &Film::default());
                 let flat = film.flat.as_ref().unwrap();
-                let page = Rect::new(0.0, 0.0, film.drawing.width.to_mm(), film.drawing.height.to_mm());
+                let page = film.drawing.bounds();
                 let moved = ticks(&film.drawing)[0] - ticks(&bare.drawing)[0];
                 for (a, b) in ticks(&bare.drawing).iter().zip(ticks(&film.drawing)) {
                     assert_close((*a + moved).distance(b), 0.0, 1e-9);

@@ -266,7 +266,7 @@ impl Process {
     pub fn tool_radius(&self) -> Length {
         match self {
             Process::Film(film) => film.limits().stroke * 0.5,
-            Process::Vinyl(vinyl) => Length::mm((vinyl.limits.gap.to_mm() * 0.5).max(vinyl.knife_offset.to_mm())),
+            Process::Vinyl(vinyl) => (vinyl.limits.gap * 0.5).max(vinyl.knife_offset),
             Process::Engrave(engrave) => engrave.tool * 0.5,
         }
     }

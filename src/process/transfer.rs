@@ -4,7 +4,7 @@
 //! the carrier, the seam of a closed strip, and the pieces in thin lines: lay the weeded vinyl on it, tape over it, cut
 //! the carrier out along its outline, and carry edge line to edge and infinity line to index. A disc's carrier is round.
 
-use kurbo::{Affine, BezPath, Line, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Line, Point, Shape};
 
 use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Round, Strip};
 use crate::surface::Edge;
@@ -122,7 +122,7 @@ fn arrow(flat: &Flat, turn: f64) -> BezPath {
 
 /// A box round a drawing, a little outside of it: the waste between box and pieces comes off in one piece.
 pub fn weed_box(drawing: &Drawing, beyond: Length) -> BezPath {
-    let own = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm());
+    let own = drawing.bounds();
     own.inflate(beyond.to_mm(), beyond.to_mm()).to_path(1e-3)
 }
 
@@ -167,7 +167,7 @@ mod tests {
             for layer in &guide.layers {
                 for group in &layer.groups {
                     let bounds = group.path.bounding_box();
-                    let page = Rect::new(0.0, 0.0, guide.width.to_mm(), guide.height.to_mm()).inflate(1e-6, 1e-6);
+                    let page = guide.bounds().inflate(1e-6, 1e-6);
                     assert!(page.contains_rect(bounds), "{bounds:?}");
                 }
             }

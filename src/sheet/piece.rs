@@ -28,11 +28,11 @@ impl SheetPiece {
     /// A whole item; with its name at the middle where it is to lie on the diagonal, whose ends are narrow.
     pub(super) fn whole(at: usize, item: &Item, diagonal: bool, words: &Words) -> SheetPiece {
         let drawing = &item.strip.drawing;
-        let frame = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm());
         let side = item.strip.flat.as_ref().map_or(Side::Left, |flat| Side::of(flat, flat.ends()));
         let side = if diagonal && side == Side::Left { Side::Above } else { side };
         let layers = drawing.layers.clone();
-        let piece = SheetPiece::named(at, None, layers, Affine::IDENTITY, Some(frame), &item.name, side, words);
+        let piece =
+            SheetPiece::named(at, None, layers, Affine::IDENTITY, Some(drawing.bounds()), &item.name, side, words);
         if diagonal { SheetPiece { hull: piece.ink_hull(), ..piece } } else { piece }
     }
 

@@ -50,7 +50,7 @@ pub fn dxf(drawing: &Drawing) -> String {
         }
     }
     let extent = contours.iter().flat_map(|(_, contour)| contour.pieces()).map(|piece| piece.bounds());
-    let sheet = Rect::new(0.0, 0.0, drawing.width.to_mm(), height);
+    let sheet = drawing.bounds();
     let extent = extent.reduce(|all, one| all.union(one)).unwrap_or(sheet);
 
     let mut file = Codes::default();

@@ -324,7 +324,7 @@ impl<'a> LightFitter<'a> {
         };
         let residuals = readings.iter().filter_map(residual).collect();
         let opens = exposures.list.iter().zip(used).filter(|(_, used)| **used != ExposureUse::LeftOut);
-        let opens = opens.map(|(e, _)| e.at).min_by(|a, b| a.to_deg().total_cmp(&b.to_deg()));
+        let opens = opens.map(|(e, _)| e.at).min_by(Angle::total_cmp);
         let promised = exact(self.widest.in_stops() - shift);
         let widest = match &law {
             IrisLaw::Shaped { .. } if readings.is_empty() => opens.and_then(|at| law.stop(at)).unwrap_or(promised),

@@ -45,7 +45,7 @@ impl Planner<'_> {
             Some(Gain { set_up: *one, after: self.worst_on(&curve) })
         });
         let repeat = again.into_iter().flatten();
-        let repeat = repeat.min_by(|a, b| a.after.sigma.to_deg().total_cmp(&b.after.sigma.to_deg()));
+        let repeat = repeat.min_by(|a, b| a.after.sigma.total_cmp(&b.after.sigma));
         Next { now: self.worst_on(fit), best, repeat, unread: unread(possible, fit) }
     }
 
@@ -76,7 +76,7 @@ impl Planner<'_> {
     /// The mean of a set-up's readings, from the image plane, where the curve runs.
     fn on_the_curve(&self, fit: &CurveFit, one: &SetUp) -> Option<Reading> {
         let mut error = self.error();
-        error.at = Angle::deg(error.at.to_deg() / (one.repeats as f64).sqrt());
+        error.at = error.at / (one.repeats as f64).sqrt();
         Some(Reading::taped(one.subject, fit.law.angle(one.subject)?, error))
     }
 
