@@ -1,4 +1,4 @@
-//! Levenberg–Marquardt for a few unknowns: small and dense; it knows nothing of the focus law.
+//! Levenberg–Marquardt for a few unknowns: small and dense, independent of the focus law.
 //!
 //! Source: D. W. Marquardt, "An algorithm for least-squares estimation of nonlinear parameters", J. SIAM 11 (1963)
 //! 431-441: damped normal equations whose damping is scaled by their own diagonal.

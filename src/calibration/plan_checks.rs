@@ -1,4 +1,4 @@
-//! Plans against all that could have been planned, against fits with the readings that they foresee, and against evenly
+//! Tests of plans: against all possible plans, against fits with the planned readings, and against evenly
 //! spaced readings on lenses traced from published prescriptions.
 
 use super::design::{Candidate, Design};
@@ -20,7 +20,7 @@ fn evenly_on_the_ring(law: &TravelLaw, closest: f64, count: usize) -> Vec<Distan
     (0..count).map(|i| law.distance(Angle::deg(at(i))).unwrap()).collect()
 }
 
-/// The traced lenses whose law holds, with the law that is taken for theirs before anything is read.
+/// The traced lenses that follow the law, each with its nominal law before any reading.
 fn lenses() -> Vec<(Traced, FocusCalibration)> {
     let nominal = |lens: Traced| {
         lens.law()?;
@@ -122,7 +122,7 @@ fn the_foreseen_covariance_is_that_of_a_fit_with_the_reading() {
             let known = lens.known(false);
             let mut planner = planner(&lens, &known, &calibration);
             planner.from = from;
-            // from nothing: the plan's own readings, each where the nominal law has it
+            // without readings: those of the plan, each where the nominal law has it
             let plan = planner.plan(Some(5)).unwrap();
             let read = |planner: &Planner, one: &SetUp| vec![planner.predicted(one).unwrap(); one.repeats];
             let readings: Vec<Reading> = plan.set_ups.iter().flat_map(|one| read(&planner, one)).collect();
@@ -161,7 +161,7 @@ fn measured(lens: &Traced, known: &Known, planner: &Planner, distances: &[Distan
     for _ in 0..200 {
         let mut readings = Vec::new();
         for distance in distances {
-            // what was taped is written down; where the target really stands is off by the tape's error, once for all repeats
+            // the taped distance is noted; the target's true distance differs by the tape's error, the same for all repeats
             let stands = match distance {
                 Distance::Infinity => Distance::Infinity,
                 Distance::Finite(mm) => Distance::mm(mm.to_mm() + noise.gauss() * error.tape_error(*mm).to_mm()),

@@ -1,6 +1,6 @@
 //! What an eye can read: how far off a numeral, and how fine a stroke.
 //!
-//! Takes heights and distances from the eye; knows no lens and no ring. A letter is five strokes high, and an eye of
+//! Takes heights and distances from the eye, not of a lens or a ring. A letter is five strokes high, and an eye of
 //! decimal acuity V tells strokes of 1/V minutes of arc apart.
 //!
 //! Sources: H. Snellen, Probebuchstaben zur Bestimmung der Sehschärfe (1862), five minutes to a letter and one to a stroke;

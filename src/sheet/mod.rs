@@ -114,7 +114,7 @@ pub struct Sheet {
     pub waste: f64,
 }
 
-/// All pages, and what a user should know of them.
+/// All pages, with notes for the user.
 #[derive(Clone, Debug)]
 pub struct Sheets {
     /// The pages in order.

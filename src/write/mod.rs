@@ -7,7 +7,7 @@
 //! [`whole`] puts any of them on disk complete or not at all, and [`try_folder`] checks beforehand that a folder can be written.
 //!
 //! The same input gives the same bytes: no date, no path of the machine, no order that changes from run to run. Every
-//! number in a text leaves through one writer, which knows no exponent and no `-0`.
+//! number in a text is written by one function, without exponent and without `-0`.
 
 mod arcs;
 mod dxf;
