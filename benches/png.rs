@@ -1,6 +1,6 @@
 //! How long a strip of 300 x 20 mm with 400 ticks and 60 numerals takes as SVG and as PNG.
 
-use ringwright::write::{Depth, Raster, png, svg};
+use ringwright::write::{BitDepth, Raster, png, svg};
 
 #[path = "../tests/kit/strips.rs"]
 mod strips;
@@ -17,12 +17,12 @@ fn svg_text(bencher: divan::Bencher) {
 
 #[divan::bench(args = [600.0, 1200.0, 2400.0], sample_count = 10)]
 fn grey(bencher: divan::Bencher, dpi: f64) {
-    render(bencher, Raster { dpi, depth: Depth::Grey8 });
+    render(bencher, Raster { dpi, depth: BitDepth::Grey8 });
 }
 
 #[divan::bench(args = [600.0, 1200.0, 2400.0], sample_count = 10)]
 fn bilevel(bencher: divan::Bencher, dpi: f64) {
-    render(bencher, Raster { dpi, depth: Depth::Bilevel });
+    render(bencher, Raster { dpi, depth: BitDepth::Bilevel });
 }
 
 fn render(bencher: divan::Bencher, raster: Raster) {

@@ -9,7 +9,8 @@ use ringwright::units::{Angle, Division, Length, Stop};
 use ringwright::write::svg;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let read = |number: f64, at: f64| Some(StopReading { stop: Stop::nominal(number, Division::Full)?, at: Angle::deg(at) });
+    let read =
+        |number: f64, at: f64| Some(StopReading { stop: Stop::nominal(number, Division::Full)?, at: Angle::deg(at) });
     let readings = [read(2.0, 0.0), read(5.6, 30.0), read(16.0, 60.0)].into_iter().flatten().collect();
     let mut lens = Lens::new("Sandstone 58", Length::mm(58.0));
     lens.iris = Some(Iris::new(Ring::cylinder(Length::mm(78.0), Length::mm(9.0)), Sense::Clockwise, readings));

@@ -6,7 +6,7 @@ use ringwright::assembly::{assembled, lettering};
 use ringwright::export::{Job, finish, on_sheets};
 use ringwright::process::ProcessKind;
 use ringwright::set::SetFile;
-use ringwright::write::{Depth, Raster};
+use ringwright::write::{BitDepth, Raster};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let path = std::env::args().nth(1).unwrap_or_else(|| "samples/SET.toml".to_string());
@@ -16,7 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let lenses = assembled(&set, set.lenses.iter(), &lettering).map_err(|refused| file.faults(&refused))?;
     let made = finish(&set, &lenses)?;
     let sheets = on_sheets(&set, &made, None)?;
-    let raster = Raster { dpi: 600.0, depth: Depth::Grey8 };
+    let raster = Raster { dpi: 600.0, depth: BitDepth::Grey8 };
     let job = Job::new(&set, &made, &sheets, set.process.kind().usual_formats(), raster, false);
     for listed in job.files() {
         println!("{} {} bytes", listed.name, job.bytes(listed)?.len());

@@ -1,8 +1,8 @@
 //! One lens of a set becomes laws, marks and strips.
 //!
-//! Takes what the set file says of a lens and how the numerals are set; calibrates, chooses the marks, judges how far
-//! each can be trusted, and lays the strips out. What is wrong comes back as a fault at its place in the file, what
-//! is doubtful as a sentence beside the result. No files are written here.
+//! Takes a lens and the lettering; calibrates, chooses the marks, computes the error of each, and lays the strips out.
+//! An error comes back as a fault at its place in the file, a warning as a sentence beside the result. No files are
+//! written here.
 
 mod budget;
 mod checks;
@@ -14,7 +14,7 @@ mod under_index;
 
 pub use budget::{Budget, SMALLEST_STOP, Uncertainty, next_third};
 pub use checks::{JudgedScale, WithChecks, with_checks};
-pub use depth_marks::{Depth, hyperfocal_marks};
+pub use depth_marks::{DepthPair, hyperfocal_marks};
 pub use ride::Ride;
 use rings::RingBuilder;
 pub use turning::{NumberedMark, Shape, TurningRing};
@@ -66,7 +66,7 @@ pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
 /// The lenses of a set, each with everything computed.
 ///
 /// # Errors
-/// Everything that is refused of any of them.
+/// All refusals of all lenses.
 pub fn assembled<'a>(
     set: &'a Set,
     lenses: impl Iterator<Item = &'a Lens>,
@@ -110,11 +110,11 @@ pub struct FocusRing<'a> {
     pub bands: Vec<Band>,
     /// mm along the strip to a degree of the ring.
     pub mm_per_degree: f64,
-    /// What a user should look at, beyond the calibration's own doubts.
+    /// Warnings beyond those of the calibration.
     pub warnings: Vec<String>,
     /// Marks of depth of field beside the index, from the nearest pair on.
-    pub depth: Vec<Depth>,
-    /// What was asked for beside the scale and has no room, one sentence each.
+    pub depth: Vec<DepthPair>,
+    /// Depth and hyperfocal marks that were asked for and have no room, one sentence each.
     pub left_out: Vec<String>,
     surface: Surface,
     tolerance: Tolerance,
@@ -127,7 +127,7 @@ pub struct IrisRing<'a> {
     pub iris: &'a Iris,
     /// The law and its errors; over T-stops where exposures place the marks.
     pub calibration: IrisCalibration,
-    /// What exposures say, where there are any.
+    /// The result of the exposures, where there are any.
     pub light: Option<LightCalibration>,
     /// The marks.
     pub band: Band,
@@ -157,7 +157,7 @@ pub struct LaidOut {
     pub riding_index: Option<Angle>,
 }
 
-/// A scale that does not fit what is to carry it.
+/// A scale that does not fit its ring or disc.
 #[derive(Debug)]
 pub struct Unfit {
     /// What it is.
@@ -170,7 +170,7 @@ impl<'a> Assembly<'a> {
     /// Computes everything about `lens`.
     ///
     /// # Errors
-    /// When no law can be had, or the scale does not fit the ring.
+    /// When no law can be fitted, or the scale does not fit the ring.
     pub fn new(set: &'a Set, lens: &'a Lens, lettering: &'a Lettering) -> Result<Self, Refusals> {
         let rings = RingBuilder { set, lens, lettering };
         let focus = lens.focus.as_ref().map(|focus| rings.focus(focus)).transpose();
@@ -208,7 +208,7 @@ impl<'a> Assembly<'a> {
         let mut pieces = Vec::new();
         if let Some(ring) = &self.focus {
             let focus = ring.focus;
-            let face = artwork::Face {
+            let face = artwork::ScaleFace {
                 surface: ring.surface,
                 sense: focus.toward_close,
                 index: focus.index,
@@ -220,7 +220,7 @@ impl<'a> Assembly<'a> {
         }
         if let Some(ring) = &self.iris {
             let iris = ring.iris;
-            let face = artwork::Face {
+            let face = artwork::ScaleFace {
                 surface: ring.surface,
                 sense: iris.toward_closed,
                 index: iris.index,

@@ -38,6 +38,51 @@ pub enum Sense {
     Counterclockwise,
 }
 
+impl Sense {
+    /// Sign of a turn in this sense along a strip's x, which runs to the right, clockwise as seen from behind the camera:
+    /// +1 for clockwise, -1 for counterclockwise.
+    pub const fn sign(self) -> f64 {
+        match self {
+            Sense::Clockwise => 1.0,
+            Sense::Counterclockwise => -1.0,
+        }
+    }
+
+    /// Sign of x at the close marks, seen from infinity, of a ring that turns in this sense toward close focus: -1 (to the
+    /// LEFT of infinity) for clockwise, +1 (to the right) for counterclockwise.
+    ///
+    /// The index is fixed and the ring turns under it, so a mark lies on the side that the ring turns away from. The same
+    /// holds for the closed marks of an iris ring that turns in this sense toward closed.
+    pub const fn close_marks_sign(self) -> f64 {
+        -self.sign()
+    }
+
+    /// The side of [`close_marks_sign`](Self::close_marks_sign) in a word: `left` for clockwise, `right` for
+    /// counterclockwise.
+    pub const fn close_marks_side(self) -> &'static str {
+        match self {
+            Sense::Clockwise => "left",
+            Sense::Counterclockwise => "right",
+        }
+    }
+
+    /// The other sense.
+    pub const fn opposite(self) -> Sense {
+        match self {
+            Sense::Clockwise => Sense::Counterclockwise,
+            Sense::Counterclockwise => Sense::Clockwise,
+        }
+    }
+
+    /// The sense in a word: `clockwise` or `counterclockwise`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Sense::Clockwise => "clockwise",
+            Sense::Counterclockwise => "counterclockwise",
+        }
+    }
+}
+
 /// An edge of a ring's face.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Edge {
@@ -56,7 +101,7 @@ pub fn arc(diameter: Length, thickness: Length, angle: Angle) -> Length {
     Length::mm(std::f64::consts::PI * (diameter + thickness).to_mm() * angle.to_deg() / 360.0)
 }
 
-/// Turn for a length along a ring's bare circumference: how an old scale copied with a paper strip becomes angles.
+/// Turn for a length along a ring's bare circumference, for an old scale that was copied with a paper strip.
 pub fn turn(diameter: Length, along: Length) -> Angle {
     Angle::deg(360.0 * along.to_mm() / (std::f64::consts::PI * diameter.to_mm()))
 }
@@ -140,9 +185,9 @@ impl Surface {
         self.sine().abs() < CYLINDER_SINE
     }
 
-    /// The turn and the height at a place: what [`frame`](Self::frame) makes a place of, undone.
+    /// The turn and the height at a place: the inverse of [`frame`](Self::frame).
     ///
-    /// On a cone places beyond half a turn of the flat pattern from its middle have no turn of their own.
+    /// On a cone it is unique only within half a turn of the flat pattern from its middle.
     pub fn turn_and_height(&self, place: Point) -> (f64, f64) {
         if self.straight() {
             return (place.x * 360.0 / (std::f64::consts::PI * 0.5 * (self.rear + self.front)), place.y);
@@ -261,6 +306,40 @@ mod tests {
             }
             let across = (cone.frame(33.0, 0.0) * Point::ZERO).distance(cone.frame(33.0, 20.0) * Point::ZERO);
             assert_close(across, 20.0, 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_ring_that_turns_clockwise_toward_close_carries_its_close_marks_to_the_left_of_infinity() {
+        for (sense, word, side) in
+            [(Sense::Clockwise, "clockwise", "left"), (Sense::Counterclockwise, "counterclockwise", "right")]
+        {
+            assert_eq!((sense.word(), sense.close_marks_side()), (word, side));
+            // x grows to the right
+            assert_eq!(sense.close_marks_sign() < 0.0, side == "left", "{word}");
+        }
+    }
+
+    #[test]
+    fn a_close_mark_comes_under_the_index_when_its_ring_is_turned_to_it() {
+        let cylinder = cone(80.0, 80.0, 14.0);
+        for sense in [Sense::Clockwise, Sense::Counterclockwise] {
+            // infinity at the index, x = 0; the close mark 30 degrees from it
+            let mark = sense.close_marks_sign() * 30.0;
+            // to the right is clockwise as seen from behind the camera, so a clockwise turn moves every mark to the right
+            let turned = mark + sense.sign() * 30.0;
+            assert!((cylinder.frame(mark, 0.0) * Point::ZERO).x.abs() > 20.0);
+            assert_close((cylinder.frame(turned, 0.0) * Point::ZERO).x, 0.0, 1e-12);
+        }
+        assert!((cylinder.frame(Sense::Clockwise.sign(), 0.0) * Point::ZERO).x > 0.0);
+    }
+
+    #[test]
+    fn the_opposite_sense_turns_back() {
+        for sense in [Sense::Clockwise, Sense::Counterclockwise] {
+            assert_eq!(sense.opposite().opposite(), sense);
+            assert_close(sense.sign() + sense.opposite().sign(), 0.0, 0.0);
+            assert_ne!(sense.word(), sense.opposite().word());
         }
     }
 

@@ -299,7 +299,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
     ];
     let diameter = Length::mm(80.0);
     let ring = Ring { rear_diameter: diameter, front_diameter: diameter, width: Length::mm(10.0) };
-    let face = artwork::Face {
+    let face = artwork::ScaleFace {
         surface: Surface::new(&ring, Length::ZERO),
         sense: Sense::Counterclockwise,
         index: Edge::Rear,

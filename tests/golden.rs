@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use ringwright::assembly::{Assembly, lettering};
 use ringwright::model::{Piece, Set};
 use ringwright::process::{ProcessKind, finished};
-use ringwright::write::{Depth, Raster, png, svg};
+use ringwright::write::{BitDepth, Raster, png, svg};
 
 #[path = "kit/pixels.rs"]
 mod pixels;
@@ -43,7 +43,7 @@ fn draw(path: &Path) -> String {
 
 fn picture(svg: &str) -> pixels::Picture {
     let mut bytes = Vec::new();
-    png(svg, &Raster { dpi: 300.0, depth: Depth::Grey8 }, &mut bytes).expect("a drawing that can be rendered");
+    png(svg, &Raster { dpi: 300.0, depth: BitDepth::Grey8 }, &mut bytes).expect("a drawing that can be rendered");
     pixels::decode(&bytes)
 }
 

@@ -7,7 +7,7 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 
 use kurbo::Shape;
-use ringwright::write::{Depth, Raster, png, svg};
+use ringwright::write::{BitDepth, Raster, png, svg};
 
 #[path = "kit/pixels.rs"]
 mod pixels;
@@ -56,7 +56,7 @@ fn another_renderer_draws_the_same_picture() {
     let strip = strips::strip(300.0, 20.0, 400, 60);
     let text = svg(&strip);
     let mut bytes = Vec::new();
-    png(&text, &Raster { dpi: DPI, depth: Depth::Grey8 }, &mut bytes).unwrap();
+    png(&text, &Raster { dpi: DPI, depth: BitDepth::Grey8 }, &mut bytes).unwrap();
     let ours = pixels::decode(&bytes);
     let theirs = by_librsvg(&text);
     assert!(ours.width.abs_diff(theirs.width) <= 1 && ours.height.abs_diff(theirs.height) <= 1);

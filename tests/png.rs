@@ -6,7 +6,7 @@ use kurbo::{Rect, Shape};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use ringwright::artwork::{Drawing, Group, Layer, LayerKind};
 use ringwright::units::Length;
-use ringwright::write::{Depth, PixelSize, PngError, Raster, png, svg};
+use ringwright::write::{BitDepth, PixelSize, PngError, Raster, png, svg};
 
 #[path = "kit/pixels.rs"]
 mod pixels;
@@ -15,7 +15,7 @@ mod strips;
 
 use pixels::decode;
 
-fn rendered(svg: &str, dpi: f64, depth: Depth) -> Vec<u8> {
+fn rendered(svg: &str, dpi: f64, depth: BitDepth) -> Vec<u8> {
     let mut bytes = Vec::new();
     png(svg, &Raster { dpi, depth }, &mut bytes).unwrap();
     bytes
@@ -31,9 +31,9 @@ fn the_file_states_its_size_its_scale_and_its_depth() {
     ] {
         let text = svg(&strips::strip(mm, 20.0, 20, 4));
         for (depth, colour, bits) in [
-            (Depth::Grey8, ::png::ColorType::Grayscale, ::png::BitDepth::Eight),
-            (Depth::Bilevel, ::png::ColorType::Grayscale, ::png::BitDepth::One),
-            (Depth::Colour, ::png::ColorType::Rgb, ::png::BitDepth::Eight),
+            (BitDepth::Grey8, ::png::ColorType::Grayscale, ::png::BitDepth::Eight),
+            (BitDepth::Bilevel, ::png::ColorType::Grayscale, ::png::BitDepth::One),
+            (BitDepth::Colour, ::png::ColorType::Rgb, ::png::BitDepth::Eight),
         ] {
             let mut bytes = Vec::new();
             let size = png(&text, &Raster { dpi, depth }, &mut bytes).unwrap();
@@ -89,7 +89,7 @@ fn every_edge_lies_within_a_pixel_of_its_place() {
             let off = (pixel as f64 - mm * per_mm).abs();
             assert!(off <= 0.75, "an edge at {mm} mm is {off} pixels off at {dpi} dpi");
         };
-        for depth in [Depth::Grey8, Depth::Bilevel] {
+        for depth in [BitDepth::Grey8, BitDepth::Bilevel] {
             let picture = decode(&rendered(&svg(&strip), dpi, depth));
             let row = (2.5 * per_mm) as usize;
             let across = runs((0..picture.width).map(|x| picture.is_black(x, row)));
@@ -119,7 +119,7 @@ fn the_scale_is_exact_and_the_last_pixels_stay_partly_white() {
         height: Length::mm(20.02),
         layers: vec![Layer::new(LayerKind::Cut, groups)],
     };
-    let picture = decode(&rendered(&svg(&strip), 600.0, Depth::Grey8));
+    let picture = decode(&rendered(&svg(&strip), 600.0, BitDepth::Grey8));
     assert_eq!((picture.width, picture.height), (7088, 473));
     let covered = |grey: u8| 1.0 - f64::from(grey) / 255.0;
     for (found, expected) in [
@@ -134,7 +134,7 @@ fn the_scale_is_exact_and_the_last_pixels_stay_partly_white() {
 #[test]
 fn two_runs_give_the_same_bytes() {
     let text = svg(&strips::strip(40.0, 20.0, 60, 16));
-    for depth in [Depth::Grey8, Depth::Bilevel] {
+    for depth in [BitDepth::Grey8, BitDepth::Bilevel] {
         assert_eq!(rendered(&text, 1200.0, depth), rendered(&text, 1200.0, depth));
     }
 }
@@ -143,7 +143,7 @@ fn two_runs_give_the_same_bytes() {
 fn one_bit_is_the_grey_picture_cut_at_half() {
     let text = svg(&strips::strip(61.3, 20.0, 60, 20));
     let (grey, bilevel) =
-        (decode(&rendered(&text, 1200.0, Depth::Grey8)), decode(&rendered(&text, 1200.0, Depth::Bilevel)));
+        (decode(&rendered(&text, 1200.0, BitDepth::Grey8)), decode(&rendered(&text, 1200.0, BitDepth::Bilevel)));
     assert_eq!((grey.width, grey.height), (bilevel.width, bilevel.height));
     let cut: Vec<u8> = grey.greys.iter().map(|grey| if *grey < 128 { 0 } else { 255 }).collect();
     assert!(cut == bilevel.greys);
@@ -159,7 +159,7 @@ fn bands_differ_from_the_whole_by_one_row_of_samples_on_edges_at_most() {
     let options = usvg::Options { dpi: 25.4, ..usvg::Options::default() };
     let tree = usvg::Tree::from_str(&text, &options).unwrap();
     for dpi in [600.0, 1200.0] {
-        let banded = decode(&rendered(&text, dpi, Depth::Grey8));
+        let banded = decode(&rendered(&text, dpi, BitDepth::Grey8));
         let (width, height) = (banded.width, banded.height);
         let mut pixmap = Pixmap::new(width as u32, height as u32).unwrap();
         pixmap.fill(Color::WHITE);
@@ -190,7 +190,7 @@ fn bands_differ_from_the_whole_by_one_row_of_samples_on_edges_at_most() {
 
 fn refused(svg: &str, dpi: f64) -> PngError {
     let mut bytes = Vec::new();
-    let error = png(svg, &Raster { dpi, depth: Depth::Grey8 }, &mut bytes).unwrap_err();
+    let error = png(svg, &Raster { dpi, depth: BitDepth::Grey8 }, &mut bytes).unwrap_err();
     assert!(bytes.is_empty(), "something was written before the refusal");
     error
 }
@@ -201,8 +201,8 @@ fn a_resolution_beyond_reason_is_refused() {
     for dpi in [0.0, -600.0, 49.999, 9600.001, 1e300, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         assert!(matches!(refused(&text, dpi), PngError::Dpi(_)), "{dpi}");
     }
-    rendered(&text, 50.0, Depth::Grey8);
-    rendered(&svg(&strips::strip(10.0, 5.0, 1, 0)), 9600.0, Depth::Bilevel);
+    rendered(&text, 50.0, BitDepth::Grey8);
+    rendered(&svg(&strips::strip(10.0, 5.0, 1, 0)), 9600.0, BitDepth::Bilevel);
 }
 
 #[test]
@@ -254,8 +254,8 @@ impl Write for Disk {
 #[test]
 fn a_disk_that_fills_up_is_reported_with_its_own_error_at_every_byte() {
     let text = svg(&strips::strip(20.0, 10.0, 5, 2));
-    let raster = Raster { dpi: 300.0, depth: Depth::Grey8 };
-    let needed = rendered(&text, 300.0, Depth::Grey8).len();
+    let raster = Raster { dpi: 300.0, depth: BitDepth::Grey8 };
+    let needed = rendered(&text, 300.0, BitDepth::Grey8).len();
     png(&text, &raster, &mut Disk { room: needed }).unwrap();
     for room in (0..needed).step_by(7).chain([needed - 1]) {
         match png(&text, &raster, &mut Disk { room }) {
@@ -271,8 +271,8 @@ fn a_disk_that_fills_up_is_reported_with_its_own_error_at_every_byte() {
 #[test]
 fn colour_shows_red_and_is_grey_where_the_drawing_is_black() {
     let strip = strips::strip(20.0, 12.0, 20, 5);
-    let of_black = rendered(&svg(&strip), 600.0, Depth::Colour);
-    let grey = decode(&rendered(&svg(&strip), 600.0, Depth::Grey8));
+    let of_black = rendered(&svg(&strip), 600.0, BitDepth::Colour);
+    let grey = decode(&rendered(&svg(&strip), 600.0, BitDepth::Grey8));
     let colours = |bytes: Vec<u8>| {
         let mut reader = ::png::Decoder::new(io::Cursor::new(bytes)).read_info().unwrap();
         assert_eq!(reader.info().color_type, ::png::ColorType::Rgb);
@@ -291,7 +291,7 @@ fn colour_shows_red_and_is_grey_where_the_drawing_is_black() {
     ];
     let drawing = Drawing { title: "red".into(), width: Length::mm(10.0), height: Length::mm(4.0), layers };
     // at 254 dpi a millimetre is ten pixels, and every edge lies between two
-    let data = colours(rendered(&svg(&drawing), 254.0, Depth::Colour));
+    let data = colours(rendered(&svg(&drawing), 254.0, BitDepth::Colour));
     assert_eq!(data.len(), 3 * 100 * 40);
     for (at, pixel) in data.chunks(3).enumerate() {
         let inside = |from: usize| (from..from + 20).contains(&(at % 100)) && (10..30).contains(&(at / 100));

@@ -1,7 +1,7 @@
 //! How much memory a fine picture takes. A program of its own, because the peak is that of a whole process.
 #![cfg(target_os = "linux")]
 
-use ringwright::write::{Depth, Raster, png, svg};
+use ringwright::write::{BitDepth, Raster, png, svg};
 
 #[path = "kit/strips.rs"]
 mod strips;
@@ -16,7 +16,7 @@ fn peak() -> u64 {
 #[test]
 fn a_strip_of_300_mm_at_2400_dpi_takes_less_than_64_mib() {
     let text = svg(&strips::strip(300.0, 20.0, 400, 60));
-    for depth in [Depth::Grey8, Depth::Bilevel] {
+    for depth in [BitDepth::Grey8, BitDepth::Bilevel] {
         let mut bytes = Vec::new();
         png(&text, &Raster { dpi: 2400.0, depth }, &mut bytes).unwrap();
     }

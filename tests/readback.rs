@@ -11,7 +11,7 @@ use ringwright::lettering::Lettering;
 use ringwright::model::{Piece, Refusals, Set};
 use ringwright::surface::{Edge, Ring, Sense};
 use ringwright::units::{Distance, Length, Stop};
-use ringwright::write::{Depth, Raster, png, svg};
+use ringwright::write::{BitDepth, Raster, png, svg};
 
 #[path = "kit/drawing.rs"]
 mod drawing;
@@ -425,7 +425,7 @@ fn every_edge_of_every_tick_is_within_a_pixel_of_its_place_in_the_png() {
 
 fn check_pixels(strip: &Drawn, dpi: f64, film: f64, tick_width: f64, plain_tick: Length) {
     let mut bytes = Vec::new();
-    png(&strip.svg, &Raster { dpi, depth: Depth::Grey8 }, &mut bytes).unwrap();
+    png(&strip.svg, &Raster { dpi, depth: BitDepth::Grey8 }, &mut bytes).unwrap();
     let per_mm = dpi / 25.4;
     let (width, height) = strip.drawing.width_height();
     let decoder = ::png::Decoder::new(std::io::Cursor::new(&bytes));

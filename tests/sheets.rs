@@ -38,7 +38,7 @@ fn plate(name: &str, width: f64, height: f64, copies: usize) -> Item {
 fn round(rear: f64, front: f64, step: f64, name: &str) -> Item {
     let length = Length::mm;
     let ring = Ring { rear_diameter: length(rear), front_diameter: length(front), width: length(12.0) };
-    let face = artwork::Face {
+    let face = artwork::ScaleFace {
         surface: Surface::new(&ring, length(0.1)),
         sense: Sense::Clockwise,
         index: Edge::Rear,

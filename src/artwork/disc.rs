@@ -8,8 +8,8 @@
 
 use kurbo::{Affine, Circle, Line, Shape};
 
-use super::strip::{BETWEEN_BANDS, Bench, OUTLINE_MM, height};
-use super::{Drawing, Face, Group, Ink, Layer, LayerKind, LayoutError, Look, Round, Strip};
+use super::strip::{BETWEEN_BANDS, BandLayout, OUTLINE_MM, height};
+use super::{Drawing, Group, Ink, Layer, LayerKind, LayoutError, Look, Round, ScaleFace, Strip};
 use crate::lettering::Lettering;
 use crate::scale::Band;
 use crate::surface::{Edge, Sense, Surface};
@@ -22,7 +22,7 @@ pub struct DiscFace {
     pub diameter: Length,
     /// Across the hole, zero for none.
     pub hole: Length,
-    /// How the scale would turn under a fixed pointer toward close focus, seen from the marked face.
+    /// How the disc turns toward close focus under a fixed pointer, seen from the marked face.
     pub sense: Sense,
     /// Turns of the disc that the scale covers.
     pub turns: f64,
@@ -67,16 +67,16 @@ pub fn disc(
     let needs = disc.depth(look, lettering.numeral_height(), bands.len());
     // the cross in the middle of a disc without a hole stays clear
     let has = (disc.diameter - disc.hole) * 0.5 - Length::mm(if disc.hole == Length::ZERO { CENTRE } else { 0.0 });
-    if needs.to_mm() > has.to_mm() + 1e-9 {
+    if needs > has + Length::mm(1e-9) {
         return Err(LayoutError::TooDeep { needs, has, turns: disc.turns });
     }
     let surface = Surface::disc(disc.diameter, needs);
-    let face = Face { surface, sense: disc.sense, index: Edge::Front, read_from: Edge::Rear, repeat: false };
+    let face = ScaleFace { surface, sense: disc.sense, index: Edge::Front, read_from: Edge::Rear, repeat: false };
     let pitch = disc.pitch(look, lettering.numeral_height(), bands.len());
-    let bench = Bench { face: &face, look, lettering, degree: surface.mm_per_degree(Edge::Front), pitch };
+    let layout = BandLayout { face: &face, look, lettering, degree: surface.mm_per_degree(Edge::Front), pitch };
     let (mut ticks, mut numerals) = (Vec::new(), Vec::new());
     for (place, band) in bands.iter().enumerate() {
-        bench.draw(&bench.row(place, band)?, 0.0, &mut ticks, &mut numerals);
+        layout.draw(&layout.row(place, band)?, 0.0, &mut ticks, &mut numerals);
     }
     let radius = 0.5 * disc.diameter.to_mm();
     let centre = (0.0, radius);

@@ -4,7 +4,7 @@ use kurbo::{Affine, BezPath, Point};
 
 use crate::surface::{Edge, Surface};
 
-/// A strip's own geometry on its drawing, for whatever is drawn beside the marks or divides them.
+/// The geometry of a strip on its drawing, for guides, cuts and views.
 ///
 /// Turns are degrees of the ring from the strip's middle, to the right on the drawing; heights are mm below the front
 /// edge.
@@ -25,7 +25,7 @@ impl Flat {
         self.placed * self.surface.frame(turn_deg, height)
     }
 
-    /// Follows a drawing that is moved.
+    /// Moves the geometry with its drawing.
     pub fn apply_affine(&mut self, affine: Affine) {
         self.placed = affine * self.placed;
     }

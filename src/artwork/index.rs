@@ -6,7 +6,7 @@
 
 use kurbo::{Affine, BezPath, Rect, Shape};
 
-use super::strip::{OUTLINE_MM, TICK_TO_NUMERAL, toward_close};
+use super::strip::{OUTLINE_MM, TICK_TO_NUMERAL};
 use super::{Drawing, Group, Ink, Layer, LayerKind, LayoutError, Look, MarkTag, MarkValue, Strip};
 use crate::lettering::Lettering;
 use crate::surface::{Edge, Sense};
@@ -104,7 +104,7 @@ impl Drawn<'_> {
         let mut half = 2.0 * self.lettering.numeral_height().to_mm();
         for mark in &plate.depth {
             let text = 0.5 * self.lettering.line(&mark.label)?.width.to_mm();
-            let reach = mark.near_arc.to_mm().max(mark.far_arc.to_mm());
+            let reach = mark.near_arc.max(mark.far_arc).to_mm();
             half = half.max(reach + text.max(0.5 * self.look.tick().to_mm()) + self.look.label_gap.to_mm());
         }
         Ok(2.0 * half)
@@ -119,9 +119,8 @@ impl Drawn<'_> {
         let (base, away) = if plate.index == Edge::Rear { (0.0, 1.0) } else { (height, -1.0) };
         self.lines.push(Group::new(None, Affine::translate((middle, base)) * index_line(self.look, away)));
         for mark in &plate.depth {
-            let (near, far) = (mark.near_arc.to_mm(), -mark.far_arc.to_mm());
-            for (arc, turn) in [(near, mark.near), (far, Angle::deg(-mark.far.to_deg()))] {
-                let at = middle + toward_close(plate.sense, arc);
+            for (arc, turn) in [(mark.near_arc, mark.near), (-mark.far_arc, -mark.far)] {
+                let at = middle + plate.sense.close_marks_sign() * arc.to_mm();
                 self.depth_mark(plate, mark, (at, base, away), turn)?;
             }
         }
@@ -158,12 +157,12 @@ impl Drawn<'_> {
 }
 
 /// An index line from its base toward y > 0, or y < 0 where `away` is -1: half as strong again as a tick and half as
-/// long again as a numbered one, so that a reader tells the fixed line from the moving ones.
+/// long again as a numbered one, so that the fixed line differs from the moving ones.
 pub(super) fn index_line(look: &Look, away: f64) -> BezPath {
     let width = 1.5 * look.tick().to_mm();
     let length = 1.5 * look.numbered_tick.to_mm();
     match look.tool {
-        // there and back beside itself: two lines of the tool that overlap
+        // forth and back: two overlapping lines of the tool
         Some(tool) => {
             let (aside, end) = (0.5 * (width - tool.to_mm()), away * (length - 0.5 * tool.to_mm()).max(0.0));
             let mut path = kurbo::Line::new((-aside, 0.0), (-aside, end)).to_path(1e-3);

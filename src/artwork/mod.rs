@@ -17,10 +17,10 @@ pub use flat::Flat;
 pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
-pub use strip::{Extent, Face, LayoutError, Look, SMALLEST_NUMERAL_MM, covered, filling_numeral_height, strip};
+pub use strip::{Extent, LayoutError, Look, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip};
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
-use kurbo::{Affine, BezPath};
+use kurbo::{Affine, BezPath, Rect};
 
 pub use crate::scale::MarkValue;
 
@@ -37,13 +37,13 @@ pub enum LayerKind {
     Index,
     /// The strip's own edge.
     Outline,
-    /// Help for placing the strip; not part of the scale.
+    /// Guides for placing the strip; not part of the scale.
     Guide,
     /// Where a knife goes.
     Cut,
 }
 
-/// What a tick or a numeral belongs to, for those who read the drawing back.
+/// The mark of a tick or a numeral, for reading the drawing back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MarkTag {
     /// The band: `m`, `ft`, `f` or `T`.
@@ -155,6 +155,11 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// The whole drawing, in mm.
+    pub fn bounds(&self) -> Rect {
+        Rect::new(0.0, 0.0, self.width.to_mm(), self.height.to_mm())
+    }
+
     /// Moves everything that is drawn; the size stays.
     pub fn apply_affine(&mut self, affine: Affine) {
         for group in self.layers.iter_mut().flat_map(|layer| &mut layer.groups) {

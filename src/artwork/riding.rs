@@ -1,7 +1,7 @@
 //! The index of an iris ring that turns along when focusing: it stands on the focus ring and travels with it.
 //!
-//! A wedge, so that nobody takes it for a tick or a 1; its point touches the edge toward the iris ring. It gives way to
-//! everything on the focus scale: the free place nearest to where it is wanted is taken.
+//! A wedge, so that it is not taken for a tick or a 1; its point touches the edge toward the iris ring. It takes the place
+//! nearest to the wanted one that is free of ticks and numerals of the focus scale.
 
 use kurbo::{BezPath, Point, Shape};
 

@@ -7,7 +7,7 @@ use crate::units::Length;
 /// How far circles drawn as curves may stray, mm.
 const STRAY: f64 = 1e-4;
 
-/// A disc's own geometry on its drawing, for whatever is drawn beside the marks or cut round them.
+/// The geometry of a disc on its drawing, for guides and cuts.
 #[derive(Clone, Copy, Debug)]
 pub struct Round {
     rim: f64,
@@ -22,7 +22,7 @@ impl Round {
         Round { rim: 0.5 * diameter.to_mm(), hole: 0.5 * hole.to_mm(), placed: Affine::IDENTITY }
     }
 
-    /// Follows a drawing that is moved.
+    /// Moves the geometry with its drawing.
     pub fn apply_affine(&mut self, affine: Affine) {
         self.placed = affine * self.placed;
     }

@@ -70,7 +70,7 @@ impl Look {
 
 /// One ring's face and how it is read.
 #[derive(Clone, Copy, Debug)]
-pub struct Face {
+pub struct ScaleFace {
     /// The flat pattern.
     pub surface: Surface,
     /// How the ring turns toward close (toward closed).
@@ -83,16 +83,16 @@ pub struct Face {
     pub repeat: bool,
 }
 
-/// Clear height between a tick and its numeral, in numeral heights: closer, they clot on film; farther, they part.
+/// Clear height between a tick and its numeral, in numeral heights: closer, they merge on film; farther, they look unrelated.
 pub(super) const TICK_TO_NUMERAL: f64 = 0.3;
-/// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral keeps to its tick.
+/// Clear height between two bands, in numeral heights; wider than the gap above, so that a numeral is read with its tick.
 pub(super) const BETWEEN_BANDS: f64 = 0.55;
 /// Clear height between the last numerals and the far edge, in numeral heights.
 const EDGE_MARGIN: f64 = 0.2;
-/// Width of the line that shows the strip's edge: just visible in print, gone when cut along it.
+/// Width of the line that shows the strip's edge: just visible in print, removed by a cut along it.
 pub(super) const OUTLINE_MM: f64 = 0.1;
 
-/// Length of a tick that is not to be trusted, as a share of a trusted one: shorter is read as dirt, longer as a plain mark.
+/// Length of the tick of a doubtful mark, as a share of the usual one: a shorter one looks like dirt, a longer one like a plain mark.
 const SHORT_TICK: f64 = 0.45;
 
 /// The lowest numerals that a style may ask for: lower ones are neither read at arm's length nor weeded.
@@ -187,7 +187,7 @@ pub(super) fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
 pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
     let n = bands.max(1) as f64;
     let heights = n * (0.95 + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN;
-    Length::mm(face_width.to_mm() / heights)
+    face_width / heights
 }
 
 /// Lays a ring's bands out on its strip.
@@ -198,7 +198,7 @@ pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
 /// When the bands do not fit the face, or a label cannot be set.
 pub fn strip(
     title: &str,
-    face: &Face,
+    face: &ScaleFace,
     look: &Look,
     lettering: &Lettering,
     bands: &[Band],
@@ -206,7 +206,7 @@ pub fn strip(
     let numeral = lettering.numeral_height().to_mm();
     let (needs, width) = (height(look, numeral, bands.len()), face.surface.width().to_mm());
     if needs > width + 1e-9 {
-        // in steps of the caliper's vernier, downward: what is named has to fit
+        // rounded down to a caliper's vernier, so that the proposed height fits
         let filling = filling_numeral_height(face.surface.width(), bands.len()).to_mm();
         let fits = Length::mm((filling * 20.0 + 1e-9).floor() / 20.0);
         return Err(LayoutError::TooHigh {
@@ -216,14 +216,14 @@ pub fn strip(
             fits,
         });
     }
-    let bench = Bench { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };
-    let rows: Vec<Row> = bands.iter().enumerate().map(|(i, band)| bench.row(i, band)).collect::<Result<_, _>>()?;
+    let layout = BandLayout { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };
+    let rows: Vec<BandRow> = bands.iter().enumerate().map(|(i, band)| layout.row(i, band)).collect::<Result<_, _>>()?;
     let (from, to) = rows.iter().fold((0.0, 0.0), |(a, b): (f64, f64), row| (a.min(row.from), b.max(row.to)));
-    let circumference = 360.0 * bench.degree;
+    let circumference = 360.0 * layout.degree;
     let copies: &[f64] = if face.repeat { &[0.0, 0.5] } else { &[0.0] };
     let room = circumference / copies.len() as f64;
     let margin = look.label_gap.to_mm().min(0.5 * (room - (to - from)).max(0.0));
-    // ends that all but meet are a seam: such a strip is closed
+    // a strip whose ends nearly meet is closed, with a seam
     let gap = look.label_gap.to_mm() / face.surface.narrowing(face.index);
     let unused = circumference - (to - from + 2.0 * margin);
     let meets = to - from <= circumference + 1e-6 && unused <= 2.0 * gap;
@@ -245,18 +245,18 @@ pub fn strip(
     let middle = 0.5 * (start + end);
     for copy in copies {
         for row in &rows {
-            bench.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
+            layout.draw(row, copy * circumference - middle, &mut ticks, &mut numerals);
         }
     }
     let flat = Flat {
         surface: face.surface,
         placed: Affine::IDENTITY,
-        half_turn: 0.5 * (end - start) / bench.degree,
+        half_turn: 0.5 * (end - start) / layout.degree,
         closed: full,
-        zeros: copies.iter().map(|copy| bench.x(copy * circumference - middle) / bench.degree).collect(),
+        zeros: copies.iter().map(|copy| layout.x(copy * circumference - middle) / layout.degree).collect(),
         index: face.index,
     };
-    let outline = outline(&flat, bench.degree);
+    let outline = outline(&flat, layout.degree);
     let bounds = outline.bounding_box();
     let layers = vec![
         Layer::new(LayerKind::Outline, vec![Group::new(None, outline)]),
@@ -275,7 +275,7 @@ pub fn strip(
 }
 
 /// One band with its texts set.
-pub(super) struct Row<'a> {
+pub(super) struct BandRow<'a> {
     band: &'a Band,
     /// Height of the band's base above the index edge.
     base: f64,
@@ -288,8 +288,8 @@ pub(super) struct Row<'a> {
     labels: f64,
 }
 
-pub(super) struct Bench<'a> {
-    pub(super) face: &'a Face,
+pub(super) struct BandLayout<'a> {
+    pub(super) face: &'a ScaleFace,
     pub(super) look: &'a Look,
     pub(super) lettering: &'a Lettering,
     /// mm along the index edge to a degree.
@@ -298,14 +298,14 @@ pub(super) struct Bench<'a> {
     pub(super) pitch: f64,
 }
 
-impl Bench<'_> {
-    pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<Row<'a>, LayoutError> {
+impl BandLayout<'_> {
+    pub(super) fn row<'a>(&self, place: usize, band: &'a Band) -> Result<BandRow<'a>, LayoutError> {
         let numeral = self.lettering.numeral_height().to_mm();
         let band_height = self.look.numbered_tick.to_mm() + (TICK_TO_NUMERAL + 1.0 + BETWEEN_BANDS) * numeral;
         let half_tick = 0.5 * self.look.tick().to_mm();
         let narrowing = self.face.surface.narrowing(self.face.index);
         let mut row =
-            Row { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
+            BandRow { band, base: place as f64 * band_height, texts: Vec::new(), from: 0.0, to: 0.0, labels: 0.0 };
         // what each label covers at the index edge, where a cone may be wider than under the label
         let mut spans: Vec<(f64, f64)> = Vec::new();
         for mark in &band.marks {
@@ -373,7 +373,7 @@ impl Bench<'_> {
     }
 
     fn x(&self, arc: f64) -> f64 {
-        toward_close(self.face.sense, arc)
+        self.face.sense.close_marks_sign() * arc
     }
 
     /// The frame at an arc and a height above the index edge; its y runs toward the rear.
@@ -387,7 +387,7 @@ impl Bench<'_> {
         self.face.surface.frame(self.x(arc) / self.degree, height)
     }
 
-    pub(super) fn draw(&self, row: &Row<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
+    pub(super) fn draw(&self, row: &BandRow<'_>, shift: f64, ticks: &mut Vec<Group>, numerals: &mut Vec<Group>) {
         let look = self.look;
         let away = if self.face.index == Edge::Rear { -1.0 } else { 1.0 };
         let tag = |mark: &Mark| MarkTag {
@@ -397,7 +397,7 @@ impl Bench<'_> {
             label: mark.label.clone(),
         };
         for mark in &row.band.marks {
-            // a hyperfocal mark is no distance of the scale and stands back behind those that are
+            // the tick of a hyperfocal mark is shorter than those of the distances
             let long = mark.numbered() && mark.hyperfocal.is_none();
             let full = if long { look.numbered_tick } else { look.plain_tick };
             let length = if mark.short { full * SHORT_TICK } else { full };
@@ -417,14 +417,6 @@ impl Bench<'_> {
     }
 }
 
-/// Where an arc toward close lies along x: to the left on a ring that turns clockwise toward close.
-pub(super) fn toward_close(sense: Sense, arc: f64) -> f64 {
-    match sense {
-        Sense::Clockwise => -arc,
-        Sense::Counterclockwise => arc,
-    }
-}
-
 /// A thin frame along the strip's edge, inside it.
 fn outline(flat: &Flat, degree: f64) -> BezPath {
     let (from, to) = flat.ends();
@@ -437,10 +429,9 @@ fn outline(flat: &Flat, degree: f64) -> BezPath {
 
 /// The turn that a band covers on the ring, for telling whether a repeat has room.
 pub fn covered(bands: &[Band]) -> Angle {
-    let end = |pick: fn(f64, f64) -> f64| {
-        bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg()).reduce(pick).unwrap_or(0.0)
-    };
-    Angle::deg(end(f64::max) - end(f64::min))
+    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
+    let ends = angles().reduce(Angle::min).zip(angles().reduce(Angle::max));
+    ends.map_or(Angle::ZERO, |(first, last)| last - first)
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! Flat artwork taken back onto its ring: what is drawn becomes lines of turns and heights.
 //!
 //! Takes a strip or an index plate before a process has changed it; gives its ticks, numerals and index lines as
-//! points (degrees of the ring, clockwise as seen from behind the camera; mm along the face). Edges, guides and cuts
-//! stay behind. Lines follow the drawing to a hundredth of a millimetre, and no piece of one spans more than two degrees,
+//! points (degrees of the ring, clockwise as seen from behind the camera; mm along the face), without edges, guides and
+//! cuts. Lines follow the drawing to a hundredth of a millimetre, and no piece of one spans more than two degrees,
 //! so that a ring drawn with straight pieces from point to point looks round: at 100 mm across they stray by 0.008 mm.
 
 use kurbo::{PathEl, Point};
@@ -25,10 +25,10 @@ pub struct Wrapped {
     pub lines: Vec<Vec<(f64, f64)>>,
 }
 
-/// How far flattened curves may stray, mm: a tenth of the thinnest stroke that is ever made. Coarser, and large figures on
-/// a screen show corners; finer costs points.
+/// How far flattened curves may stray, mm: a tenth of the thinnest stroke. With a coarser tolerance large figures on a
+/// screen show corners; a finer one takes more points.
 const STRAY: f64 = 0.01;
-/// The widest turn between two points: wider, and a ring's outline shows corners.
+/// The widest turn between two points: with a wider one a ring's outline shows corners.
 const WIDEST_DEG: f64 = 2.0;
 
 /// A strip on its ring: turns in degrees from the strip's middle, heights in mm below the ring's front edge, along the
@@ -92,7 +92,7 @@ fn points(line: &[PathEl], filled: bool, on_ring: &dyn Fn(Point) -> (f64, f64)) 
     let mut points = vec![on_ring(first)];
     for pair in places.windows(2) {
         let turned = (on_ring(pair[1]).0 - on_ring(pair[0]).0).abs();
-        // a hair more, as a straight piece on a cone does not turn evenly
+        // 1 % more pieces, because a straight line on a cone does not turn evenly
         let pieces = (turned * 1.01 / WIDEST_DEG).ceil().max(1.0);
         points.extend((1..=pieces as usize).map(|k| on_ring(pair[0].lerp(pair[1], k as f64 / pieces))));
     }

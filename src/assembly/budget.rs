@@ -1,7 +1,7 @@
-//! How far a mark can be trusted: everything that feeds its error, on the ring, in distance, and beside the depth of field.
+//! The uncertainty budget of a mark: all parts of its error, on the ring, in distance, and compared with the depth of field.
 //!
-//! The strip is laid on at its infinity mark (its first one), so what stretches it grows from there. All parts are
-//! independent and join as the root of their squares.
+//! The strip is placed at its infinity mark (its first one), so errors of its length grow from there. All parts are
+//! independent and add as the root of their squares.
 
 use std::f64::consts::PI;
 
@@ -11,12 +11,12 @@ use crate::process::Tolerance;
 use crate::scale::{Band, Mark};
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// How far a focus mark can be trusted.
+/// The uncertainty of a focus mark.
 #[derive(Clone, Copy, Debug)]
 pub struct Uncertainty {
-    /// Standard error on the ring, of everything together.
+    /// Standard error on the ring, of all parts together.
     pub sigma: Angle,
-    /// What it is made of.
+    /// Its parts.
     pub parts: Budget,
     /// The same along the strip.
     pub arc: Length,
@@ -26,16 +26,16 @@ pub struct Uncertainty {
     pub sharp_from: Option<Stop>,
 }
 
-/// Standard errors on the ring, each from one cause.
+/// The parts of the uncertainty: standard errors on the ring, each from one cause.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Budget {
-    /// The law: readings and what was known beforehand.
+    /// The law: readings and priors.
     pub law: Angle,
     /// The ring's play: half of it on either side of the mark.
     pub play: Angle,
     /// The ring's diameter as measured.
     pub diameter: Angle,
-    /// The shell beside the lens's axis.
+    /// The eccentricity of the shell.
     pub off_centre: Angle,
     /// The thickness of film or vinyl.
     pub thickness: Angle,
@@ -61,8 +61,8 @@ impl Budget {
         ]
     }
 
-    /// What a ring and a process add to a mark that lies `turn` from where the strip is laid on; `around` is the diameter of
-    /// the strip's neutral layer.
+    /// The parts of the ring and the process for a mark that lies `turn` from where the strip is placed; `around` is the
+    /// diameter of the strip's neutral layer.
     ///
     /// ```text
     /// diameter, thickness   turn s/(D + t)
@@ -86,27 +86,25 @@ impl Budget {
     }
 }
 
-/// No lens stops down further (common practice): where more would be needed, no stop hides the error.
+/// The smallest stop of lenses (common practice): where a smaller one would be needed, no stop covers the error.
 pub const SMALLEST_STOP: f64 = 64.0;
 
 impl FocusRing<'_> {
-    /// How far the mark at a distance can be trusted; `None` where the law does not reach.
+    /// The uncertainty of the mark at a distance; `None` where the law does not reach.
     pub fn budget(&self, lens: &Lens, distance: Distance) -> Option<Uncertainty> {
         let law = &self.calibration.law;
         let at = law.angle(distance)?;
         let laid_on = self.bands.first().and_then(|band| band.marks.first()).map_or(at, |mark| mark.angle);
-        let play = self.calibration.play.filter(|play| play.is_there()).map_or(0.0, |play| 0.5 * play.value.to_deg());
+        let play = self.calibration.play.filter(|play| play.is_there()).map_or(Angle::ZERO, |play| play.value * 0.5);
         let parts = Budget {
             law: self.calibration.angle_error(distance)?,
-            play: Angle::deg(play.max(0.0)),
+            play: play.max(Angle::ZERO),
             ..Budget::of_the_ring(at - laid_on, self.around(), &self.focus.trueness, &self.tolerance)
         };
         let sigma = parts.sigma();
-        let reach = |sigmas: f64| law.distance(at + Angle::deg(sigmas * sigma.to_deg()));
+        let reach = |sigmas: f64| law.distance(at + sigma * sigmas);
         let half = match (reach(-1.0), reach(1.0)) {
-            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => {
-                Distance::mm(0.5 * (far.to_mm() - near.to_mm()).abs())
-            }
+            (Some(Distance::Finite(far)), Some(Distance::Finite(near))) => Distance::Finite((far - near).abs() * 0.5),
             _ => Distance::Infinity,
         };
         let thin = thin_lens(lens);
@@ -130,7 +128,7 @@ impl FocusRing<'_> {
         Some(needed.number() <= stop.number() * (1.0 + 1e-9))
     }
 
-    /// Shortens or takes out the marks of a band that are not to be trusted, and says which. Infinity and the closest
+    /// Shortens or removes the doubtful marks of a band, and gives a sentence that names them. Infinity and the closest
     /// distance always stay.
     pub(super) fn treat_doubtful(&self, lens: &Lens, doubtful: Doubtful, band: &mut Band) -> Option<String> {
         let stop = doubtful.stop.or(lens.widest_stop)?;
@@ -194,7 +192,7 @@ impl IrisRing<'_> {
         Some(law.hypot(ring))
     }
 
-    /// What a user should know, of the law and of the light.
+    /// Warnings of the law and of the exposures.
     pub fn warnings(&self) -> impl Iterator<Item = String> {
         let light = self.light.iter().flat_map(|light| light.warnings.iter().map(ToString::to_string));
         self.calibration.warnings.iter().map(ToString::to_string).chain(light)

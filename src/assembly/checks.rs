@@ -1,13 +1,13 @@
 //! Checks of a finished scale: judged against the law that drew it, and joined to its readings.
 //!
-//! A check tells a place on the strip, and only the law that drew the strip knows which turn of the ring that is. So checks
-//! become readings here, and belong to the scale as the readings beside them draw it.
+//! A check is a place on the strip, and only the law that drew the strip gives the turn of the ring at it. So checks
+//! become readings here; they hold for the scale that the present readings draw.
 
 use super::{FocusRing, thin_lens};
 use crate::calibration::{CalibrationError, Camera, FocusCalibration, Judgement, Means, Reading};
 use crate::model::{Focus, Lens, Set};
 use crate::surface::Surface;
-use crate::units::Distance;
+use crate::units::{Distance, Length};
 
 /// A scale with its checks judged.
 pub struct JudgedScale {
@@ -15,11 +15,11 @@ pub struct JudgedScale {
     pub camera: Camera,
     /// The checks as readings of the ring.
     pub readings: Vec<Reading>,
-    /// Which checks of the file they are.
-    pub numbers: Vec<usize>,
-    /// Checks where the scale has no mark.
+    /// Indices of these checks among those of the file, from 0.
+    pub indices: Vec<usize>,
+    /// Indices of the checks where the scale has no mark, from 0.
     pub unread: Vec<usize>,
-    /// What they say; `None` when no check could be read.
+    /// The judgement; `None` when no check could be read.
     pub judgement: Option<Judgement>,
 }
 
@@ -78,7 +78,7 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
         Distance::Finite(length) => Some(length),
         Distance::Infinity => None,
     });
-    let nearest = nearest.min_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    let nearest = nearest.min_by(Length::total_cmp);
     let camera = Camera {
         lens: thin_lens(lens),
         circle_of_confusion: lens.circle_of_confusion,
@@ -86,23 +86,23 @@ fn judged(lens: &Lens, focus: &Focus, calibration: &FocusCalibration, mm_per_deg
         mm_per_degree,
         closest: nearest.filter(|_| !reached).unwrap_or(focus.closest),
     };
-    let (mut readings, mut numbers, mut unread) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut readings, mut indices, mut unread) = (Vec::new(), Vec::new(), Vec::new());
     for (i, check) in focus.checks.iter().enumerate() {
         match calibration.read_off(check.distance, check.reads, check.error, check.from) {
             Some(reading) => {
                 readings.push(reading);
-                numbers.push(i);
+                indices.push(i);
             }
             None => unread.push(i),
         }
     }
     let judgement = calibration.judge(&readings, &camera);
-    JudgedScale { camera, readings, numbers, unread, judgement }
+    JudgedScale { camera, readings, indices, unread, judgement }
 }
 
 /// The readings, and the checks that count.
 fn joined(focus: &Focus, judged: &JudgedScale) -> Vec<Reading> {
-    // without readings the strip's own zero is the only one, and no strip can sit beside it
+    // without readings the strip's zero is the only one, so the strip cannot be displaced from it
     let by = if focus.readings.is_empty() { Means::Tape } else { Means::Strip };
     let counted = judged.judgement.iter().flat_map(|judgement| &judgement.counted);
     let checks = counted.map(|i| Reading { by, ..judged.readings[*i] });

@@ -1,6 +1,6 @@
-//! What stands beside a focus scale: marks of depth of field beside the index, hyperfocal marks among the distances.
+//! Depth marks beside the index of a focus scale, and hyperfocal marks among its distances.
 //!
-//! Both come after the distances have been chosen, and give way to them.
+//! Both are placed after the distances have been chosen, where these leave room.
 
 use super::{FocusRing, RingBuilder, mark_distance, thin_lens};
 use crate::artwork::DepthMark;
@@ -9,21 +9,21 @@ use crate::optics::FocusLaw;
 use crate::scale::{Band, BandUnit, Mark, Pair, Reach, Sharpness, closest_label, legible};
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// A pair of depth marks and what it leaves unsaid.
+/// A pair of depth marks, and how far it understates the depth.
 #[derive(Clone, Debug)]
-pub struct Depth {
+pub struct DepthPair {
     /// As it is drawn.
     pub mark: DepthMark,
     /// As it was computed.
     pub reach: Reach,
 }
 
-/// Farther round the barrel than this a mark is out of sight from where the index is read; common practice, no source.
+/// Farther round the barrel than this a mark is not seen from where the index is read; common practice, no source.
 const IN_SIGHT_DEG: f64 = 45.0;
-/// So few numerals stand beside an index that they need less air than a whole scale's, as a share of the label gap.
-const AIR: f64 = 0.7;
-/// A mark that leaves out more than this share of the true depth is worth a word; common practice, no source.
-const WORTH_TELLING: f64 = 0.15;
+/// Gap between the few numerals beside an index, as a share of the label gap of a scale.
+const GAP_SHARE: f64 = 0.7;
+/// A mark that leaves out more than this share of the true depth gets a warning; common practice, no source.
+const WARNED_FROM: f64 = 0.15;
 
 fn sharpness<'a>(lens: &Lens, focus: &Focus, law: &'a FocusLaw, bands: &[Band]) -> Sharpness<'a> {
     let marks = || bands.iter().flat_map(|band| &band.marks).filter_map(|mark| mark_distance(mark.value));
@@ -43,19 +43,19 @@ fn sharpness<'a>(lens: &Lens, focus: &Focus, law: &'a FocusLaw, bands: &[Band]) 
 
 impl RingBuilder<'_> {
     /// The pairs of depth marks that can be read, and a sentence for each that is left out.
-    pub(super) fn depth(&self, ring: &FocusRing) -> (Vec<Depth>, Vec<String>) {
+    pub(super) fn depth(&self, ring: &FocusRing) -> (Vec<DepthPair>, Vec<String>) {
         let sharpness = sharpness(self.lens, ring.focus, &ring.calibration.law, &ring.bands);
-        let (mut depths, mut told) = (Vec::new(), Vec::new());
+        let (mut depths, mut notes) = (Vec::new(), Vec::new());
         for stop in &ring.focus.depth_marks {
             let label = stop.label();
             let Some(reach) = sharpness.reach(*stop) else {
-                told.push(format!("depth mark {label} has no far or no near side on this scale; left out"));
+                notes.push(format!("depth mark {label} has no far or no near side on this scale; left out"));
                 continue;
             };
-            let farther = reach.near.to_deg().max(reach.far.to_deg());
+            let farther = reach.near.max(reach.far).to_deg();
             if farther > IN_SIGHT_DEG {
                 let (far, most) = (farther.round(), IN_SIGHT_DEG);
-                told.push(format!(
+                notes.push(format!(
                     "depth mark {label} would stand {far}° from the index, out of its sight (over {most}°); left out"
                 ));
                 continue;
@@ -63,9 +63,9 @@ impl RingBuilder<'_> {
             let arc = |turn: Angle| Length::mm(turn.to_deg() * ring.mm_per_degree);
             let (near, far) = (reach.near, reach.far);
             let mark = DepthMark { stop: *stop, label, near, far, near_arc: arc(near), far_arc: arc(far) };
-            depths.push(Depth { mark, reach });
+            depths.push(DepthPair { mark, reach });
         }
-        let pair = |depth: &Depth| Pair {
+        let pair = |depth: &DepthPair| Pair {
             near: depth.mark.near_arc.to_mm(),
             far: depth.mark.far_arc.to_mm(),
             half: 0.5 * self.width(&depth.mark.label).to_mm(),
@@ -73,22 +73,22 @@ impl RingBuilder<'_> {
         let pairs: Vec<Pair> = depths.iter().map(pair).collect();
         let style = &self.set.style;
         let half_line = 0.75 * super::look(self.set).tick().to_mm();
-        let chosen = legible(&pairs, half_line, style.smallest_gap.to_mm(), AIR * style.label_gap.to_mm());
+        let chosen = legible(&pairs, half_line, style.smallest_gap.to_mm(), GAP_SHARE * style.label_gap.to_mm());
         let mut kept = Vec::new();
         for (i, depth) in depths.into_iter().enumerate() {
             if chosen.contains(&i) {
                 kept.push(depth);
             } else {
-                told.push(format!("depth mark {} would touch what stands beside it; left out", depth.mark.label));
+                notes.push(format!("depth mark {} would touch what stands beside it; left out", depth.mark.label));
             }
         }
-        (kept, told)
+        (kept, notes)
     }
 
     /// A sentence for each hyperfocal mark that was asked for and is not in the first band.
     pub(super) fn without_hyperfocal(&self, focus: &Focus, bands: &mut [Band]) -> Vec<String> {
         let Some(band) = bands.first_mut() else { return Vec::new() };
-        let mut told = Vec::new();
+        let mut notes = Vec::new();
         for stop in &focus.hyperfocal {
             if band.marks.iter().any(|mark| mark.hyperfocal == Some(*stop)) {
                 continue;
@@ -98,21 +98,21 @@ impl RingBuilder<'_> {
             let unit = if band.unit == BandUnit::Metre { " m" } else { "" };
             let at = format!("{}{unit}", closest_label(band.unit, setting));
             let left_out = band.left_out.iter().find(|left_out| left_out.label == label);
-            told.push(match left_out.map(|left_out| &left_out.touches) {
+            notes.push(match left_out.map(|left_out| &left_out.touches) {
                 Some(Some(other)) => format!("{label}, at {at}, would touch {other}; left out"),
                 Some(None) => format!("{label}, at {at}, would crowd the numerals beside; left out"),
                 None => format!("{label}, at {at}, lies off this scale; left out"),
             });
             band.left_out.retain(|left_out| left_out.label != label);
         }
-        told
+        notes
     }
 }
 
-/// What to say of marks that leave out much of the true depth.
-pub(super) fn cautious(depths: &[Depth]) -> Option<String> {
+/// A warning of marks that leave out much of the true depth.
+pub(super) fn cautious(depths: &[DepthPair]) -> Option<String> {
     let worst = depths.iter().map(|depth| depth.reach).max_by(|a, b| a.most_cautious.total_cmp(&b.most_cautious))?;
-    (worst.most_cautious > WORTH_TELLING).then(|| {
+    (worst.most_cautious > WARNED_FROM).then(|| {
         format!(
             "the depth marks are cautious: at {} the true depth is {:.0} % more than marked",
             worst.cautious_at,

@@ -2,10 +2,10 @@
 
 use super::{Assembly, look};
 use crate::artwork::{self, MarkValue, Strip, riding_index};
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::Angle;
 
-/// What riding along comes to.
+/// The turns of an iris ring that rides on the focusing group.
 #[derive(Clone, Copy, Debug)]
 pub struct Ride {
     /// The iris ring's own turn, from the widest stop to the last.
@@ -23,8 +23,8 @@ pub struct Ride {
 }
 
 impl Ride {
-    /// All positions of the ring, seen from the rods: whichever way both turn, the range of a sum of two turns that are
-    /// free of each other is the sum of their ranges.
+    /// All positions of the ring, seen from the rods: the range of the sum of two independent turns is the sum of their
+    /// ranges, whichever way they turn.
     pub fn sweep(&self) -> Angle {
         self.own + self.along
     }
@@ -37,12 +37,12 @@ impl Ride {
     /// By how many stops the aperture changes from infinity to the closest distance when the ring is held; `None` on a
     /// ring that has room for one mark only.
     pub fn drift_stops(&self) -> Option<f64> {
-        (self.own.to_deg() > 0.0).then(|| self.stops * self.along.to_deg() / self.own.to_deg())
+        (self.own > Angle::ZERO).then(|| self.stops * self.along.to_deg() / self.own.to_deg())
     }
 }
 
 impl Assembly<'_> {
-    /// What an iris ring that turns along comes to; `None` where it stays.
+    /// The turns of an iris ring that rides along; `None` where it does not.
     pub fn ride(&self) -> Option<Ride> {
         let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
         let rides = iris.iris.rides?;
@@ -67,19 +67,19 @@ impl Assembly<'_> {
     pub(super) fn draw_riding_index(&self, strip: &mut Strip) -> Option<Angle> {
         let (focus, iris) = (self.focus.as_ref()?, self.iris.as_ref()?);
         let rides = iris.iris.rides?;
-        // what carries the index lies behind the iris ring where its index is at the rear
+        // the focus ring lies behind the iris ring where that has its index at the rear
         let edge = match iris.iris.index {
             Edge::Rear => Edge::Front,
             Edge::Front => Edge::Rear,
         };
-        let angles = || focus.bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg());
-        let (from, to) = (angles().fold(f64::INFINITY, f64::min), angles().fold(f64::NEG_INFINITY, f64::max));
-        let wanted = rides.index_at.map_or(0.5 * (from + to), Angle::to_deg);
+        let angles = || focus.bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
+        let (from, to) = (angles().reduce(Angle::min)?, angles().reduce(Angle::max)?);
+        let wanted = rides.index_at.unwrap_or(from.midpoint(to));
         let zero = *strip.flat.as_ref()?.zeros().first()?;
-        // close marks lie to the left on a ring that turns clockwise toward close
-        let sense = if focus.focus.toward_close == Sense::Clockwise { -1.0 } else { 1.0 };
+        let sign = focus.focus.toward_close.close_marks_sign();
         let style = &self.set.style;
-        let turn = riding_index(strip, edge, zero + sense * (wanted - from), &look(self.set), style.numeral_height)?;
-        Angle::try_deg(from + sense * (turn - zero))
+        let turn =
+            riding_index(strip, edge, zero + sign * (wanted - from).to_deg(), &look(self.set), style.numeral_height)?;
+        Some(from + Angle::try_deg(sign * (turn - zero))?)
     }
 }

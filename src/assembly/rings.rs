@@ -1,6 +1,6 @@
-//! A ring of a lens becomes its law, its bands of marks and its doubts; a disc its scale.
+//! A ring of a lens becomes a law, bands of marks and warnings; a disc becomes a scale.
 //!
-//! Takes what the set file says, and how the numerals are set; what stands beside a scale is `depth_marks`'s.
+//! Takes a lens and the lettering; depth and hyperfocal marks are in `depth_marks`.
 
 use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
@@ -8,10 +8,10 @@ use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCali
 use crate::lettering::Lettering;
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
-use crate::surface::{Edge, Ring, Sense, Surface};
-use crate::units::{Distance, Length, Stop};
+use crate::surface::{Edge, Ring, Surface};
+use crate::units::{Angle, Distance, Length, Stop};
 
-/// What a lens is calculated with.
+/// What the rings of a lens are computed from.
 pub(super) struct RingBuilder<'a> {
     pub(super) set: &'a Set,
     pub(super) lens: &'a Lens,
@@ -20,7 +20,7 @@ pub(super) struct RingBuilder<'a> {
 
 impl<'a> RingBuilder<'a> {
     pub(super) fn width(&self, text: &str) -> Length {
-        // every character was tried when the lettering was made
+        // the lettering was checked to have every character
         self.lettering.width(text).unwrap_or(Length::ZERO)
     }
 
@@ -59,7 +59,7 @@ impl<'a> RingBuilder<'a> {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
-        // beside the first unit alone: twice would be once too often
+        // in the band of the first unit only
         let first = self.lens.units.first().map(|first| band_unit(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
         self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
@@ -67,17 +67,15 @@ impl<'a> RingBuilder<'a> {
 
     /// The focus scale on a disc, in one row or several.
     pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
-        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands)).to_deg();
-        let sense = match (disc.toward_close, disc.pointer_turns) {
-            (Sense::Clockwise, false) | (Sense::Counterclockwise, true) => Sense::Clockwise,
-            (Sense::Counterclockwise, false) | (Sense::Clockwise, true) => Sense::Counterclockwise,
-        };
+        let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands));
+        // under a pointer that turns, marks lie as on a disc that turns the other way
+        let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
         let style = &self.set.style;
-        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / 360.0 };
+        let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / Angle::deg(360.0) };
         let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());
-        // labels stand closer at the innermost row than at the rim; what is no disc any more is refused at the layout
-        let inner = (disc.diameter - depth * 2.0).to_mm().max(0.05 * disc.diameter.to_mm());
-        let wider = disc.diameter.to_mm() / inner;
+        // labels stand closer at the innermost row than at the rim; rows that reach the hole are refused by the layout
+        let inner = (disc.diameter - depth * 2.0).max(disc.diameter * 0.05);
+        let wider = disc.diameter / inner;
         let round = std::f64::consts::PI * disc.diameter.to_mm();
         let spacing = Spacing {
             mm_per_degree: round / 360.0 * disc.ratio.turns(),
@@ -180,13 +178,13 @@ impl<'a> RingBuilder<'a> {
             tolerance,
             repeat,
         };
-        // trust is counted from the mark that the strip is laid on by, which stays
+        // uncertainty is counted from the mark at which the strip is placed, which stays
         let mut bands = ring.bands.clone();
-        let mut told = Vec::new();
+        let mut sentences = Vec::new();
         for band in &mut bands {
-            told.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
+            sentences.extend(ring.treat_doubtful(self.lens, self.set.style.doubtful, band));
         }
-        ring.warnings.extend(told);
+        ring.warnings.extend(sentences);
         ring.left_out = self.without_hyperfocal(focus, &mut bands);
         ring.bands = bands;
         let (depth, without) = self.depth(&ring);

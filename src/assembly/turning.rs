@@ -1,4 +1,4 @@
-//! What a turning lens shows: its rings with their artwork, and where they stand under their index marks.
+//! The rings of a lens as they turn: their artwork, and where it stands under the index marks.
 //!
 //! Takes an assembled lens and its laid-out strips; gives each ring's measures, its shapes in turns from the index, and
 //! the plate beside it. A view has only to turn them and to project: a ring that is read at θ is drawn turned clockwise, as
@@ -112,7 +112,7 @@ impl Assembly<'_> {
 
     fn plate_beside(&self, iris: bool, mm_per_degree: f64) -> Vec<Wrapped> {
         let plate = self.plates().find(|(is_iris, _)| *is_iris == iris);
-        // a plate that cannot be set is told of where strips are laid out
+        // a plate that cannot be set is reported where strips are laid out
         plate
             .and_then(|(_, plate)| wrapped_plate(&plate, &look(self.set), self.lettering, mm_per_degree).ok())
             .unwrap_or_default()
@@ -132,13 +132,13 @@ impl Assembly<'_> {
 /// A ring without its index.
 fn turning(kind: RingKind, ring: &Ring, bands: &[Band], mm_per_degree: f64, shapes: Vec<Shape>) -> Option<TurningRing> {
     let first = bands.first()?.marks.first()?;
-    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle.to_deg());
+    let angles = || bands.iter().flat_map(|band| &band.marks).map(|mark| mark.angle);
     Some(TurningRing {
         kind,
         sense: Sense::Clockwise,
-        zero: Angle::deg(first.angle.to_deg() - first.arc.to_mm() / mm_per_degree),
-        from: Angle::deg(angles().fold(f64::INFINITY, f64::min)),
-        to: Angle::deg(angles().fold(f64::NEG_INFINITY, f64::max)),
+        zero: first.angle - Angle::deg(first.arc.to_mm() / mm_per_degree),
+        from: angles().reduce(Angle::min)?,
+        to: angles().reduce(Angle::max)?,
         rear_diameter: ring.rear_diameter,
         front_diameter: ring.front_diameter,
         width: ring.width,
@@ -157,7 +157,7 @@ fn numbered(band: &Band) -> Vec<NumberedMark> {
     band.marks.iter().filter(|mark| mark.numbered()).map(mark).collect()
 }
 
-/// A mark's label as it is said beside others; feet and hyperfocal marks carry their sign.
+/// A mark's label with its unit; feet and hyperfocal marks have their sign already.
 fn with_unit(mark: &Mark, unit: BandUnit) -> String {
     let label = &mark.label;
     match unit {

@@ -1,5 +1,4 @@
-//! What stands under the index at any position of a ring, between marks as well: a distance or a stop, and how far it
-//! can be trusted.
+//! The distance or the stop under the index at any position of a ring, between marks as well, and its uncertainty.
 
 use super::{FocusRing, IrisRing, Uncertainty, thin_lens};
 use crate::calibration::TLaw;
@@ -18,7 +17,7 @@ pub struct UnderIndex {
     pub widest: Option<Stop>,
     /// What looks sharp at that stop.
     pub sharp: Option<DepthOfField>,
-    /// How far a mark here could be trusted.
+    /// The uncertainty of a mark here.
     pub budget: Uncertainty,
     /// What it rests on.
     pub evidence: Evidence,
@@ -48,7 +47,8 @@ pub struct StopUnderIndex {
     pub error_stops: Option<f64>,
 }
 
-/// A page's number for the infinity position may have lost its last digits; the ring's play is a thousand times as wide.
+/// Positions this close are the same: a page may have rounded the infinity position; the ring's play is a thousand times as
+/// wide.
 const SAME_PLACE_DEG: f64 = 1e-6;
 
 impl FocusRing<'_> {
@@ -57,7 +57,7 @@ impl FocusRing<'_> {
         let law = &self.calibration.law;
         let infinity = law.angle(Distance::Infinity);
         let distance = match infinity {
-            Some(infinity) if (at - infinity).to_deg().abs() <= SAME_PLACE_DEG => Distance::Infinity,
+            Some(infinity) if (at - infinity).abs().to_deg() <= SAME_PLACE_DEG => Distance::Infinity,
             Some(infinity) if at < infinity => return None,
             _ => law.distance(at)?,
         };
@@ -87,7 +87,7 @@ impl FocusRing<'_> {
         if residuals.is_empty() {
             return Evidence::Theory;
         }
-        // where the readings' distances lie by the law, not where they were read: on that the law need not pass
+        // the readings' places by the law, not as they were read: the law need not pass through these
         let read = residuals.iter().filter_map(|residual| law.angle(residual.subject)).map(Angle::to_deg);
         let (from, to) = read.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)));
         let depth_marks = self.focus.reading_error.at.to_deg();
@@ -116,8 +116,7 @@ impl IrisRing<'_> {
     }
 }
 
-/// The f-stop of a T-stop, by the light that the glass lets through; where the light falls short wide open, the iris stands
-/// a little wider than this says.
+/// The f-stop of a T-stop, from the transmittance; where light is missing wide open, the iris is a little wider than this.
 fn f_stop(t_stop: Stop, law: &TLaw) -> Stop {
     // T/N is the same at every stop
     Stop::exact(t_stop.number() * t_stop.number() / law.t_stop(t_stop).number())

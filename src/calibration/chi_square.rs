@@ -1,4 +1,4 @@
-//! How likely a sum of squares is by chance.
+//! Chi-square: the probability that a sum of squares is so large by chance.
 //!
 //! Source: the closed forms of the chi-square distribution for whole degrees of freedom (Abramowitz and Stegun,
 //! Handbook of Mathematical Functions, 26.4.4 and 26.4.5).

@@ -1,9 +1,9 @@
 //! The curve of a cam: a monotone curve near the readings, and how far it can be trusted between them.
 //!
-//! In u = 1/(D - C0) a plain thread is a straight line. What a cam adds to it is taken as a smooth random function (universal
-//! kriging): the readings' scatter, its size and its reach tell each other apart. All sizes and reaches that the
-//! readings allow are averaged, each by its likelihood, so that the error of the curve between two readings
-//! is neither nothing nor arbitrary. The law is the monotone cubic through a fine row of such values.
+//! In u = 1/(D - C0) a plain thread is a straight line. A cam's departure from it is modelled as a smooth random function
+//! (universal kriging) of a size s and a reach l. All sizes and reaches that the readings allow are averaged, weighted by
+//! their likelihood, so that the error of the curve between two readings is neither zero nor arbitrary. The law is the
+//! monotone cubic through closely spaced values of that average.
 //!
 //! ```text
 //! angle(u) = b0 + b1 u + s m(|u - u'|/l) + noise
@@ -18,7 +18,7 @@ use super::{Known, Reading};
 use crate::optics::CurveLaw;
 use crate::units::{Angle, Distance, Length};
 
-/// A curve with what its trust is computed from.
+/// A curve with what its errors are computed from.
 #[derive(Clone, Debug)]
 pub(super) struct CurveFit {
     pub law: CurveLaw,
@@ -43,9 +43,9 @@ struct Joint {
 /// u, angle and standard error in degrees.
 type Weights = Vec<(f64, f64, f64)>;
 
-/// More joints than these are joined further with their neighbours: the work grows with the third power.
+/// The most joints: further ones are merged with their neighbours, because the work grows with the third power.
 const MOST_JOINTS: usize = 64;
-/// Values of the row between two joints: enough that the cubic through them is the curve.
+/// Values between two joints: enough for the cubic through them to follow the curve.
 const BETWEEN: usize = 6;
 
 impl CurveFit {
@@ -77,7 +77,7 @@ impl CurveFit {
     }
 }
 
-/// The law through the readings, their joints, and the row that it goes through; `at` says what is computed of the row.
+/// The law through the readings, their joints, and the values that it goes through; `at` computes each of these.
 fn through(
     known: &Known,
     readings: &[Reading],
@@ -154,7 +154,7 @@ fn joined(offset: Length, readings: &[Reading]) -> Vec<Joint> {
     groups.iter().enumerate().map(joint).collect()
 }
 
-/// Pools neighbours that run backwards to their mean until the angles grow (pool-adjacent-violators).
+/// Replaces neighbours whose angles fall by their mean until all angles grow (pool-adjacent-violators).
 fn level(row: &mut [(f64, f64, f64)]) {
     let mut blocks: Vec<(f64, usize)> = Vec::new();
     for (_, angle, _) in row.iter() {
@@ -173,12 +173,12 @@ fn level(row: &mut [(f64, f64, f64)]) {
     }
 }
 
-/// Reaches of the cam's share, in shares of the whole range of u: shorter than the gaps between readings would say
-/// nothing of what lies between them, longer than a few ranges is a straight line.
+/// Reaches that are tried for the cam's part, as shares of the whole range of u. One shorter than the gaps between readings
+/// predicts nothing between them; one of several ranges is a straight line.
 const REACHES: [f64; 6] = [0.15, 0.25, 0.4, 0.7, 1.2, 2.0];
-/// Sizes of the cam's share, in shares of the whole turn.
+/// Sizes that are tried for the cam's part, as shares of the whole turn.
 const SIZES: [f64; 8] = [0.0005, 0.002, 0.006, 0.02, 0.06, 0.2, 0.6, 2.0];
-/// What the averaging leaves out: likelihoods smaller than this share of the best.
+/// The averaging drops curves whose likelihood is less than this share of the best.
 const NEGLIGIBLE: f64 = 1e-4;
 
 /// All curves that the readings allow, by their likelihood.
@@ -208,7 +208,7 @@ impl Mixture {
         (!parts.is_empty()).then_some(Mixture { parts })
     }
 
-    /// What each part says at a place, with its weight. Parts of one reach follow each other and share their correlations.
+    /// Each part's prediction at a place, with its weight. Parts of one reach are neighbours and share their correlations.
     fn each<R>(&self, u: f64, says: fn(&Kriging, f64, &[f64]) -> R) -> impl Iterator<Item = (f64, R)> {
         let mut shared: Option<(f64, Vec<f64>)> = None;
         self.parts.iter().map(move |(weight, part)| {
@@ -241,7 +241,7 @@ struct Kriging {
     reach: f64,
     variance: f64,
     root: Cholesky,
-    /// The inverse covariance times what the line leaves of the readings.
+    /// The inverse covariance times the readings' residuals from the line.
     weights: Vec<f64>,
     line: [f64; 2],
     /// Covariance of the line.
@@ -380,7 +380,7 @@ pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec
             let mut others = readings.to_vec();
             let left_out = others.remove(i);
             let (law, ..) = through(known, &others, |mixture, u| (mixture.angle(u), 0.0)).ok()?;
-            Some(left_out.at.to_deg() - law.angle(left_out.distance)?.to_deg())
+            Some((left_out.at - law.angle(left_out.distance)?).to_deg())
         })
         .collect::<Option<_>>()?;
     (errors.len() >= 2).then_some(errors)
@@ -422,7 +422,7 @@ mod tests {
         for (u, angle, sigma) in expected {
             let near: Vec<f64> = curve.correlations(u).iter().map(|correlation| curve.variance * correlation).collect();
             let (found, variance) = curve.at(u, &near);
-            // theirs holds the line to a million, ours leaves it free
+            // scikit-learn gives the line a prior variance of a million, ours is free
             assert_close(found, angle, 1e-3);
             assert_close(variance.sqrt(), sigma, 1e-4);
         }
@@ -447,7 +447,7 @@ mod tests {
         let middle = (0..U.len()).map(|i| U[i] * SIGMA[i].powi(-2)).sum::<f64>() / weights;
         let (angle, sigma) = mixture.at(middle);
         assert_close(angle, 3.0 + 50.0 * middle, 1e-6);
-        // the cam that might still be there adds a little
+        // a cam that the readings do not exclude adds to it
         assert!((1.0..1.3).contains(&(sigma * weights.sqrt())), "{}", sigma * weights.sqrt());
     }
 

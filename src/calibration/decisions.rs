@@ -1,4 +1,4 @@
-//! What a calibration decides and says, case by case.
+//! Tests of the choice of law and of its warnings, case by case.
 
 use super::{CalibrationError, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError, Warning};
 use crate::check::assert_close;
@@ -69,7 +69,7 @@ fn nothing_known_is_refused() {
     let nothing = Known { lead: None, throw: None, ..known() };
     let refused = FocusCalibration::new(&nothing, LawChoice::Auto, &[], &error()).unwrap_err();
     assert_eq!(refused, CalibrationError::NothingKnown);
-    // an inner group's lead says nothing of how the focus moves
+    // an inner group's lead does not give the travel of the front
     let inside = Known { moves: Moves::Inside, throw: None, ..known() };
     assert!(FocusCalibration::new(&inside, LawChoice::Auto, &[], &error()).is_err());
 }
@@ -164,7 +164,7 @@ fn a_curve_needs_three_distances_and_ends_where_they_end() {
         .unwrap();
     assert_eq!(fit.law.angle(Distance::mm(4100.0)), None);
     assert_eq!(fit.angle_error(Distance::mm(4100.0)), None);
-    // between readings the curve is less sure than at them
+    // the error of the curve is greater between readings than at them
     let between = fit.angle_error(Distance::mm(1400.0)).unwrap();
     assert!(between.to_deg() > 0.2);
     insta::assert_snapshot!(said(&fit), @"a curve never reaches beyond its readings: no marks beyond 4 m; add a reading of infinity");
@@ -172,7 +172,7 @@ fn a_curve_needs_three_distances_and_ends_where_they_end() {
 
 #[test]
 fn standard_errors_are_those_of_repeated_readings() {
-    // the spread of 400 fits is what each fit says it is
+    // the spread of 400 fits is the standard error that each fit states
     let mut state = 7u64;
     let mut gauss = || {
         let mut uniform = || {

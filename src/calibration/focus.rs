@@ -1,6 +1,6 @@
 //! Readings of a focus ring become a law with errors, and the choice of law is explained.
 //!
-//! `auto` takes the travel law with what is known beforehand; lets that go when the readings refute it; takes
+//! `auto` takes the travel law with prior knowledge; it drops the priors when the readings refute them, and takes
 //! the curve when they refute the law itself. Source of the tests: chi-square differences of nested fits and
 //! leave-one-out prediction, both standard statistics.
 
@@ -9,45 +9,46 @@ use super::curve::{CurveFit, interior_errors};
 use super::model::Model;
 use super::prior::{Prior, both_ways, common_errors, priors, without_lead};
 use super::repeats::widened;
-use super::travel::{self, TravelFit};
+use super::travel::{self, TravelErrors, TravelFit};
 use super::warning::{CalibrationError, Warning};
 use super::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
 
-/// A refutation that would happen by chance once in a hundred sets is believed (common practice, no source). Larger
-/// lets go of good knowledge on noisy readings, smaller clings to a wrong name ring.
+/// Level of significance: a refutation that would happen by chance once in a hundred sets is accepted (common practice, no
+/// source). A larger one drops good priors on noisy readings, a smaller one keeps a wrong name ring.
 const SIGNIFICANCE: f64 = 0.01;
-/// From this chance on the scatter of the readings widens the errors of the marks. At one half every second set of good
-/// readings would be widened and the errors too wide.
+/// The errors of the marks are widened when the readings' scatter is less probable than this. At one half they would be
+/// widened, and too wide, for every second set of good readings.
 const WIDENED_FROM: f64 = 0.1;
-/// A single reading is called odd when the others miss it by so many standard errors.
-const ODD_SIGMAS: f64 = 4.0;
+/// A single reading is an outlier when it is so many standard errors from the law of the others.
+const OUTLIER_SIGMAS: f64 = 4.0;
 
-/// A law with its errors and the story of how it was chosen.
+/// A law with its errors, and how it was chosen.
 #[derive(Clone, Debug)]
 pub struct FocusCalibration {
     /// The function from distance to ring angle.
     pub law: FocusLaw,
     /// Whether the constants describe the readings only, and not the name ring and the lead.
     pub effective: bool,
-    /// Standard errors of infinity (deg), A (mm·deg), C (mm) and K (mm/deg); a curve has no constants.
-    pub standard_errors: Option<[f64; 4]>,
+    /// Standard errors of the law's constants; a curve has none.
+    pub standard_errors: Option<TravelErrors>,
     /// Weighted sum of squares over readings and prior knowledge.
     pub chi_square: f64,
     /// Observations beyond the unknowns.
     pub freedom: usize,
     /// One for each reading, in the order given.
     pub residuals: Vec<Residual>,
-    /// The reading that does not belong, by its place in the order given.
+    /// The reading that does not belong: its index in the order given, from 0, as in [`Residual::index`].
     pub outlier: Option<usize>,
-    /// How far apart the ring stands when a distance is approached from both sides; `None` where it was not read so.
+    /// The ring's play: the difference of its positions when a distance is approached from either side; `None` where it was
+    /// not read both ways.
     pub play: Option<Measured>,
-    /// How far toward close a checked strip is stuck beside its place; `None` without checks.
+    /// How far a checked strip is displaced toward close; `None` without checks.
     pub placing: Option<Measured>,
     /// What a user should know.
     pub warnings: Vec<Warning>,
-    pub(super) trust: ErrorModel,
+    pub(super) errors: FocusErrors,
 }
 
 /// A turn that was found, with its standard error.
@@ -64,17 +65,17 @@ impl Measured {
         Some(Measured { value: Angle::try_deg(value)?, sigma: Angle::try_deg(sigma)? })
     }
 
-    /// Whether it is more than two standard errors from nothing.
+    /// Whether it differs from zero by more than two standard errors.
     pub fn is_there(&self) -> bool {
-        self.value.to_deg().abs() > 2.0 * self.sigma.to_deg()
+        self.value.abs() > self.sigma * 2.0
     }
 }
 
 /// How far one reading lies from the law.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residual {
-    /// The reading's place in the order given, from 1.
-    pub number: usize,
+    /// The reading's index in the order given, from 0.
+    pub index: usize,
     /// The reading.
     pub reading: Reading,
     /// The subject's distance from the image plane.
@@ -87,16 +88,23 @@ pub struct Residual {
     pub expected: Angle,
 }
 
+impl Residual {
+    /// The reading's number for people, who count from 1.
+    pub fn number(&self) -> usize {
+        self.index + 1
+    }
+}
+
 /// What the errors of the marks come from.
 #[derive(Clone, Debug)]
-pub(super) enum ErrorModel {
+pub(super) enum FocusErrors {
     Travel(Box<TravelFit>),
-    /// With what its readings have in common, where they have.
+    /// With the errors that its readings share, where they share any.
     Curve(Box<CurveFit>, Option<Box<Model>>),
 }
 
 impl FocusCalibration {
-    /// Fits the law that `choice` asks for; `error` is that of a reading nothing more is known of.
+    /// Fits the law that `choice` asks for; `error` is that of a reading for which none is stated.
     ///
     /// # Errors
     /// When too little is known, or no law of the asked form reaches the readings.
@@ -114,7 +122,7 @@ impl FocusCalibration {
         }
         if let Some(play) = calibration.play
             && play.is_there()
-            && play.value.to_deg() < 0.0
+            && play.value < Angle::ZERO
         {
             calibration.warnings.push(Warning::PlayBackwards { play: play.value });
         }
@@ -153,13 +161,13 @@ impl FocusCalibration {
         if free_chance >= SIGNIFICANCE {
             return Ok(if chance >= SIGNIFICANCE {
                 fitter.finish(held, &fitter.priors, Vec::new())
-            } else if let Some((fit, priors)) = fitter.with_lead_let_go(&free) {
+            } else if let Some((fit, priors)) = fitter.without_lead_prior(&free) {
                 fitter.finish(fit, &priors, vec![Warning::LeadLetGo { chance }])
             } else {
                 fitter.finish(free, &fitter.zero_only(), vec![Warning::PriorsLetGo { chance }])
             });
         }
-        // Even free constants do not satisfy the readings: one may be odd, they may scatter, or the law may be wrong.
+        // Even free constants do not satisfy the readings: there is an outlier, they scatter, or the law is wrong.
         if fitter.find_outlier(&fitter.priors).is_some() && choice == LawChoice::Auto {
             return Ok(fitter.finish(held, &fitter.priors, Vec::new()));
         }
@@ -196,7 +204,7 @@ impl FocusCalibration {
             return Ok(fitter.finish(fit, &fitter.priors, vec![Warning::TheoryOnly]));
         };
         // Rings run past infinity and closest distances are rounded: 3 % and 2 degrees (common practice, no source).
-        let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: Angle::deg(error.at.to_deg().max(2.0)) };
+        let rough = ReadingError { distance: Length::ZERO, share: 0.03, at: error.at.max(Angle::deg(2.0)) };
         let readings = stops.map(|(distance, at)| Reading::taped(distance, at, rough));
         let fitter =
             FocusFitter { known, readings: &readings, error: &rough, priors: priors(known, &readings, &rough) };
@@ -211,7 +219,17 @@ impl FocusCalibration {
         (self.freedom > 0).then(|| self.chi_square / self.freedom as f64)
     }
 
-    /// By how much the marks' errors are widened: readings that scatter more than chance allows say how true they are.
+    /// The outlier's number for people, who count from 1.
+    pub fn outlier_number(&self) -> Option<usize> {
+        self.outlier.map(|index| index + 1)
+    }
+
+    /// Whether this is the residual of the outlier.
+    pub fn is_outlier(&self, residual: &Residual) -> bool {
+        self.outlier == Some(residual.index)
+    }
+
+    /// Factor on the marks' errors: above 1 where the readings scatter more than chance allows.
     pub(super) fn widening(&self) -> f64 {
         let believed = exceeding(self.chi_square, self.freedom) < WIDENED_FROM;
         self.reduced_chi_square().filter(|_| believed).unwrap_or(1.0).max(1.0).sqrt()
@@ -220,25 +238,25 @@ impl FocusCalibration {
     /// Standard error of the mark at a distance, on the ring; widened where the readings scatter more than stated.
     /// `None` where the law does not reach.
     pub fn angle_error(&self, distance: Distance) -> Option<Angle> {
-        let sigma = match &self.trust {
-            ErrorModel::Travel(fit) => fit.angle_error(distance)? * self.widening(),
-            ErrorModel::Curve(fit, _) => fit.angle_error(distance)?,
+        let sigma = match &self.errors {
+            FocusErrors::Travel(fit) => fit.angle_error(distance)? * self.widening(),
+            FocusErrors::Curve(fit, _) => fit.angle_error(distance)?,
         };
         Angle::try_deg(sigma)
     }
 
     /// From the image plane to the subject of a reading that the law was not fitted to.
     pub(super) fn subject(&self, reading: &Reading) -> Option<Distance> {
-        match &self.trust {
-            ErrorModel::Travel(fit) => fit.model.subject(reading),
-            ErrorModel::Curve(_, Some(model)) => model.subject(reading),
+        match &self.errors {
+            FocusErrors::Travel(fit) => fit.model.subject(reading),
+            FocusErrors::Curve(_, Some(model)) => model.subject(reading),
             // all its readings were taped from the image plane
-            ErrorModel::Curve(_, None) => Some(reading.distance),
+            FocusErrors::Curve(_, None) => Some(reading.distance),
         }
     }
 }
 
-/// One lens on the bench: what every fit of the travel law needs.
+/// What every fit of a lens's travel law needs.
 struct FocusFitter<'a> {
     known: &'a Known,
     readings: &'a [Reading],
@@ -251,12 +269,12 @@ impl FocusFitter<'_> {
         travel::fit(self.known, self.readings, priors)
     }
 
-    /// Only the convention of the zero and the readings' common errors; A, C and K free.
+    /// The priors of the zero and of the readings' shared errors alone; A, C and K are free.
     fn zero_only(&self) -> Vec<Prior> {
         self.priors.iter().copied().filter(|prior| !prior.refutable()).collect()
     }
 
-    /// The readings as distances from the image plane at positions without play, for a curve that knows of neither.
+    /// The readings as distances from the image plane at positions without play, for a curve, which models neither.
     fn plain(&self, fit: Option<&TravelFit>) -> Vec<(usize, Reading)> {
         let model = fit.map(|fit| self.beside_a_curve(fit));
         let plain = |reading: &Reading| -> Option<Reading> {
@@ -272,8 +290,8 @@ impl FocusFitter<'_> {
         self.readings.iter().enumerate().filter_map(|(i, reading)| Some((i, plain(reading)?))).collect()
     }
 
-    /// What readings have in common beside a curve: a wrong law still knows play and zero, but a caliper knows the travel
-    /// of the rim better.
+    /// The readings' shared errors, for use with a curve. A travel law that does not fit still gives play and zero; the
+    /// travel of the rim is better taken from the lead.
     fn beside_a_curve(&self, fit: &TravelFit) -> Model {
         let lead = self.known.lead.filter(|_| self.known.moves != Moves::Inside).map(|lead| lead.to_mm() / 360.0);
         let mut model = fit.model;
@@ -295,7 +313,7 @@ impl FocusFitter<'_> {
         }
         let law = FocusLaw::Curve(fit.law.clone());
         let residual = |(i, plain): &(usize, Reading)| {
-            let off = plain.at.to_deg() - law.angle(plain.distance)?.to_deg();
+            let off = (plain.at - law.angle(plain.distance)?).to_deg();
             self.residual(&law, *i, plain.distance, off, fit.reading_error(plain)?)
         };
         let (play, placing) = self.common(travel.as_ref());
@@ -310,18 +328,18 @@ impl FocusFitter<'_> {
             play,
             placing,
             warnings,
-            trust: ErrorModel::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
+            errors: FocusErrors::Curve(Box::new(fit), travel.as_ref().map(|fit| Box::new(self.beside_a_curve(fit)))),
         })
     }
 
-    /// Play and placing, where readings know of them.
+    /// Play and placing, where the readings determine them.
     fn common(&self, fit: Option<&TravelFit>) -> (Option<Measured>, Option<Measured>) {
         let play = fit.filter(|_| both_ways(self.readings)).and_then(|fit| Measured::new(fit.play()));
         let checked = self.readings.iter().any(|r| r.by == Means::Strip);
         (play, fit.filter(|_| checked).and_then(|fit| Measured::new(fit.placing())))
     }
 
-    /// Reading `i` beside a law that it misses by `off` degrees where `expected` were expected.
+    /// The residual of reading `i`: `off` degrees from the law, with an expected error of `expected` degrees.
     fn residual(&self, law: &FocusLaw, i: usize, subject: Distance, off: f64, expected: f64) -> Option<Residual> {
         let at = law.angle(subject)?;
         let distance_error = match (law.distance(Angle::try_deg(at.to_deg() + off)?), subject) {
@@ -329,25 +347,25 @@ impl FocusFitter<'_> {
             _ => None,
         };
         let (error, expected) = (Angle::try_deg(off)?, Angle::try_deg(expected)?);
-        Some(Residual { number: i + 1, reading: self.readings[i], subject, error, distance_error, expected })
+        Some(Residual { index: i, reading: self.readings[i], subject, error, distance_error, expected })
     }
 
-    /// Chance that prior knowledge which is true raises chi-square so much, in units of the readings' own scatter.
+    /// Probability that true priors raise chi-square so much, in units of the readings' own scatter.
     fn chance_of_priors(&self, held: &TravelFit, free: &TravelFit, priors: &[Prior]) -> f64 {
         let scatter = if free.freedom > 1 { (free.chi_square / free.freedom as f64).max(1.0) } else { 1.0 };
         exceeding((held.chi_square - free.chi_square) / scatter, priors.iter().filter(|p| p.refutable()).count())
     }
 
-    /// The fit without the lead, where there is one to let go and the rest of the priors stands.
-    fn with_lead_let_go(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
+    /// The fit without the prior of the lead, where there is one and the readings do not refute the others.
+    fn without_lead_prior(&self, free: &TravelFit) -> Option<(TravelFit, Vec<Prior>)> {
         self.known.lead.filter(|_| self.known.moves != Moves::Inside)?;
         let priors = without_lead(self.known, &self.priors);
         let fit = self.fit(&priors)?;
         (self.chance_of_priors(&fit, free, &priors) >= SIGNIFICANCE).then_some((fit, priors))
     }
 
-    /// The reading without which the rest agree, and how far it lies off their law. The nearest and the farthest are
-    /// suspected only where a whole lens's priors stand in for them: else what looks odd may be a cam at its end.
+    /// The reading without which the rest agree, and how far it is from their law. The nearest and the farthest qualify
+    /// only with the priors of a whole lens: otherwise a cam at its end would look like an outlier.
     fn find_outlier(&self, priors: &[Prior]) -> Option<(usize, Angle)> {
         if self.readings.len() < 4 {
             return None;
@@ -369,7 +387,7 @@ impl FocusFitter<'_> {
             }
         }
         let (i, off, sigmas) = suspects.into_iter().max_by(|a, b| a.2.total_cmp(&b.2))?;
-        (sigmas > ODD_SIGMAS).then(|| (i, Angle::deg(off.abs())))
+        (sigmas > OUTLIER_SIGMAS).then(|| (i, Angle::deg(off.abs())))
     }
 
     /// The fit without reading `i`, and the reading minus that law in degrees.
@@ -400,7 +418,7 @@ impl FocusFitter<'_> {
             match self.find_outlier(priors) {
                 Some((i, off)) => {
                     outlier = Some(i);
-                    // one wild reading must not bend the scale: the others speak, and it is named
+                    // an outlier must not bend the scale: the law is fitted to the others, and a warning names it
                     if let Some((others, _)) = self.without(i, priors, fit.model) {
                         fit = others;
                     }
@@ -416,9 +434,11 @@ impl FocusFitter<'_> {
         if effective && fit.freedom == 0 {
             warnings.push(Warning::NothingToCheck);
         }
-        let errors = fit.standard_errors();
-        if errors[0] > 2.0 * self.error.at.to_deg().max(0.5) {
-            warnings.push(Warning::InfinityUnsure { sigma: Angle::deg(errors[0]) });
+        let standard_errors = fit.standard_errors();
+        if let Some(TravelErrors { infinity: sigma, .. }) = standard_errors
+            && sigma > self.error.at.max(Angle::deg(0.5)) * 2.0
+        {
+            warnings.push(Warning::InfinityUnsure { sigma });
         }
         let law = FocusLaw::Travel(fit.law());
         let model = fit.model;
@@ -429,14 +449,14 @@ impl FocusFitter<'_> {
             residuals: self.readings.iter().enumerate().filter_map(residual).collect(),
             law: law.clone(),
             effective: effective || matches!(self.known.moves, Moves::Inside | Moves::Floating),
-            standard_errors: Some(errors),
+            standard_errors,
             chi_square: fit.chi_square,
             freedom: fit.freedom,
             outlier,
             play,
             placing,
             warnings,
-            trust: ErrorModel::Travel(Box::new(fit)),
+            errors: FocusErrors::Travel(Box::new(fit)),
         }
     }
 }

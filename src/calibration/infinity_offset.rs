@@ -1,4 +1,4 @@
-//! How a lens sits: what lies between its infinity and the ring's stop, and the shim that would bring them together.
+//! Infinity offset: the turn from the ring's stop to infinity, and the shim that would make it zero.
 
 use super::FocusCalibration;
 use crate::optics::FocusLaw;
@@ -34,9 +34,9 @@ impl FocusCalibration {
         let per_degree = match &self.law {
             FocusLaw::Travel(law) => f * f / law.a_mm_deg,
             FocusLaw::Curve(law) => {
-                // far enough that C0 is nothing, near enough that the turn is not noise
+                // far enough for C0 to be negligible, near enough for the turn to exceed rounding
                 let far = Distance::mm(1000.0 * f);
-                let turn = law.angle(far)?.to_deg() - infinity.to_deg();
+                let turn = (law.angle(far)? - infinity).to_deg();
                 (turn > 0.0).then(|| f / 1000.0 / turn)?
             }
         };

@@ -8,7 +8,7 @@ use super::{IrisChoice, StopReading};
 use crate::optics::{IrisLaw, IrisShape, Monotone};
 use crate::units::{Angle, Stop};
 
-/// As for focus: a disagreement met by chance once in a hundred sets is believed.
+/// Level of significance, as for focus: a misfit that happens by chance once in a hundred sets is accepted as real.
 const SIGNIFICANCE: f64 = 0.01;
 
 /// An iris law with its errors.
@@ -20,16 +20,16 @@ pub struct IrisCalibration {
     pub residuals: Vec<(StopReading, Angle)>,
     /// What a user should know.
     pub warnings: Vec<IrisWarning>,
-    trust: ErrorModel,
+    errors: IrisErrors,
 }
 
 #[derive(Clone, Copy, Debug)]
-enum ErrorModel {
+enum IrisErrors {
     /// Variance of a straight line: at its middle, per unit of turn from there, and the middle.
     Line { middle: f64, at_middle: f64, per_turn: f64 },
-    /// Every reading by itself.
+    /// The error of a single reading, everywhere.
     Readings(Angle),
-    /// A law of the light.
+    /// A law from exposures.
     Light(LightErrors),
 }
 
@@ -71,7 +71,7 @@ impl fmt::Display for IrisWarning {
     }
 }
 
-/// Why no iris law could be had.
+/// Why no iris law could be fitted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum IrisError {
     /// Two different stops are needed, three for a curve.
@@ -161,17 +161,17 @@ impl IrisCalibration {
         }
         let law = IrisLaw::Shaped { shape, widest, open: Angle::deg(mean - rate * middle), rate };
         let residuals = residuals(&law, readings);
-        let worst = residuals.iter().max_by(|a, b| a.1.to_deg().abs().total_cmp(&b.1.to_deg().abs()));
-        let chi_square = residuals.iter().map(|(_, off)| (off.to_deg() / error.to_deg()).powi(2)).sum();
+        let worst = residuals.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        let chi_square = residuals.iter().map(|(_, off)| (*off / error).powi(2)).sum();
         let mut warnings = Vec::new();
         if let Some((reading, off)) = worst
             && exceeding(chi_square, readings.len() - 2) < SIGNIFICANCE
         {
-            warnings.push(IrisWarning::Scatter { worst: Angle::deg(off.to_deg().abs()), stop: reading.stop });
+            warnings.push(IrisWarning::Scatter { worst: off.abs(), stop: reading.stop });
         }
         let variance = error.to_deg().powi(2);
-        let trust = ErrorModel::Line { middle, at_middle: variance / n, per_turn: variance / spread };
-        Ok((IrisCalibration { law, residuals, warnings, trust }, chi_square))
+        let errors = IrisErrors::Line { middle, at_middle: variance / n, per_turn: variance / spread };
+        Ok((IrisCalibration { law, residuals, warnings, errors }, chi_square))
     }
 
     fn curve(readings: &[StopReading], error: Angle, warnings: Vec<IrisWarning>) -> Result<Self, IrisError> {
@@ -184,19 +184,19 @@ impl IrisCalibration {
         }
         let curve = Monotone::through(&points).ok_or(IrisError::RunsBackwards)?;
         let law = IrisLaw::Curve(curve);
-        Ok(IrisCalibration { residuals: residuals(&law, readings), law, warnings, trust: ErrorModel::Readings(error) })
+        Ok(IrisCalibration { residuals: residuals(&law, readings), law, warnings, errors: IrisErrors::Readings(error) })
     }
 
     /// Standard error of the mark at a stop, on the ring; `None` where the law does not reach.
     pub fn angle_error(&self, stop: Stop) -> Option<Angle> {
         self.law.angle(stop)?;
-        match (self.trust, &self.law) {
-            (ErrorModel::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
+        match (self.errors, &self.law) {
+            (IrisErrors::Line { middle, at_middle, per_turn }, IrisLaw::Shaped { shape, widest, .. }) => {
                 let off = shape.turn(stop, *widest) - middle;
                 Angle::try_deg((at_middle + per_turn * off * off).sqrt())
             }
-            (ErrorModel::Readings(error), _) => Some(error),
-            (ErrorModel::Light(trust), law) => trust.angle_error(law, stop),
+            (IrisErrors::Readings(error), _) => Some(error),
+            (IrisErrors::Light(errors), law) => errors.angle_error(law, stop),
             _ => None,
         }
     }
@@ -208,8 +208,8 @@ impl IrisCalibration {
     }
 
     /// A law that exposures gave, over T-stops.
-    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, trust: LightErrors) -> Self {
-        IrisCalibration { law, residuals, warnings: Vec::new(), trust: ErrorModel::Light(trust) }
+    pub(super) fn of_light(law: IrisLaw, residuals: Vec<(StopReading, Angle)>, errors: LightErrors) -> Self {
+        IrisCalibration { law, residuals, warnings: Vec::new(), errors: IrisErrors::Light(errors) }
     }
 }
 

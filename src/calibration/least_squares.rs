@@ -1,4 +1,4 @@
-//! Levenberg–Marquardt for a few unknowns: small, dense, and free of choices that belong to the law.
+//! Levenberg–Marquardt for a few unknowns: small and dense, independent of the focus law.
 //!
 //! Source: D. W. Marquardt, "An algorithm for least-squares estimation of nonlinear parameters", J. SIAM 11 (1963)
 //! 431-441: damped normal equations whose damping is scaled by their own diagonal.
@@ -10,7 +10,7 @@ pub(super) type Matrix<const N: usize> = [[f64; N]; N];
 
 /// One weighted residual, in standard errors, and its slope along each unknown.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Row<const N: usize> {
+pub(super) struct Observation<const N: usize> {
     pub residual: f64,
     pub slope: Vector<N>,
 }
@@ -24,14 +24,14 @@ pub(super) struct Minimum<const N: usize> {
     pub covariance: Matrix<N>,
 }
 
-/// Steps after which a fit that still moves is given up; well-posed fits of the law take about ten.
+/// Steps after which a fit that has not converged is given up; well-posed fits take about ten.
 const STEP_LIMIT: usize = 200;
 
 /// Minimises the squares of `rows` from `start`. `rows` gives `None` where the model does not exist, which ends a
 /// step but not the search. `None` when the start is such a place or the equations are singular.
 pub(super) fn minimise<const N: usize>(
     start: Vector<N>,
-    rows: impl Fn(&Vector<N>) -> Option<Vec<Row<N>>>,
+    rows: impl Fn(&Vector<N>) -> Option<Vec<Observation<N>>>,
 ) -> Option<Minimum<N>> {
     let mut at = start;
     let mut current = rows(&at)?;
@@ -65,11 +65,11 @@ pub(super) fn minimise<const N: usize>(
     Some(Minimum { at, chi_square, covariance })
 }
 
-fn sum_of_squares<const N: usize>(rows: &[Row<N>]) -> f64 {
+fn sum_of_squares<const N: usize>(rows: &[Observation<N>]) -> f64 {
     rows.iter().map(|row| row.residual * row.residual).sum()
 }
 
-fn normal_equations<const N: usize>(rows: &[Row<N>]) -> (Matrix<N>, Vector<N>) {
+fn normal_equations<const N: usize>(rows: &[Observation<N>]) -> (Matrix<N>, Vector<N>) {
     let mut normal = [[0.0; N]; N];
     let mut gradient = [0.0; N];
     for row in rows {
@@ -137,7 +137,7 @@ mod tests {
             let rows = y.iter().enumerate().map(|(i, y)| {
                 let x = i as f64;
                 let slope = [1.0, x, x * x, x * x * x];
-                Row { residual: slope.iter().zip(p).map(|(s, p)| s * p).sum::<f64>() - y, slope }
+                Observation { residual: slope.iter().zip(p).map(|(s, p)| s * p).sum::<f64>() - y, slope }
             });
             Some(rows.collect())
         })

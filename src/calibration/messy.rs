@@ -1,5 +1,5 @@
-//! Readings as they come from a bench: repeated, from both sides, from other points than the image plane, copied from the
-//! old scale, and one of them wild.
+//! Tests of the calibration with real-world readings: repeated, from both sides, from other points than the image plane,
+//! copied from the old scale, and with an outlier.
 
 use super::{
     FocusCalibration, Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned, Warning, decisions,
@@ -49,7 +49,7 @@ fn both_sides(play: f64) -> Vec<Reading> {
 fn play_is_found_from_both_sides_and_the_marks_stand_in_its_middle() {
     let fit = calibrate(&both_sides(1.4));
     let play = fit.play.unwrap();
-    // 5 degrees known beforehand draw it toward nothing by a thousandth
+    // a prior of 5 degrees moves it toward zero by a thousandth
     assert_close(play.value.to_deg(), 1.4, 2e-3);
     // by hand: two means of seven readings of 0.3 degrees each; the tape's error is common to both sides
     assert_close(play.sigma.to_deg(), 0.3 * (2.0f64 / 7.0).sqrt(), 1e-3);
@@ -124,7 +124,7 @@ fn one_wild_reading_is_named_and_does_not_bend_the_scale() {
     for mm in [600.0, 800.0, 1200.0, 4000.0] {
         assert_close(off(&fit, mm), 0.0, 0.01);
     }
-    // its miss is still shown, and all readings are listed
+    // its residual is still given, and all readings are listed
     assert_eq!(fit.residuals.len(), 7);
     assert_close(fit.residuals[3].error.to_deg(), 12.0, 0.02);
     assert!(matches!(fit.warnings[..], [Warning::Outlier { number: 4, rest: 6, .. }]));
@@ -156,7 +156,7 @@ fn distances_from_the_front_rim_grow_with_the_lens() {
     });
     for choice in [LawChoice::Auto, LawChoice::Curve] {
         let fit = FocusCalibration::new(&known(), choice, &rim, &error()).unwrap();
-        // the curve knows nothing between its readings
+        // the curve has no constraint between its readings
         let tolerance = if choice == LawChoice::Curve { 0.3 } else { 0.05 };
         assert_close(off(&fit, 620.0), 0.0, tolerance);
         assert_close(off(&fit, 1500.0), 0.0, tolerance);
@@ -216,7 +216,7 @@ fn infinity_beside_the_stop_is_cured_by_a_shim_of_the_lenss_own_travel() {
     // infinity at 5 degrees, the stop at 2; a whole lens of lead 18 mm travels 18/360 mm to the degree
     assert_close(infinity_offset.off.to_deg(), 3.0, 0.01);
     assert_close(infinity_offset.axial.to_mm(), 3.0 * 18.0 / 360.0, 1e-3);
-    // the curve knows no constants and says the same
+    // the curve has no constants and gives the same
     let curve = FocusCalibration::new(&known(), LawChoice::Curve, &DISTANCES.map(reading), &error()).unwrap();
     let by_curve = curve.infinity_offset(Angle::deg(2.0), Angle::deg(0.1), known().focal_length).unwrap();
     assert_close(by_curve.axial.to_mm(), infinity_offset.axial.to_mm(), 0.03);

@@ -1,4 +1,4 @@
-//! What every reading should say: the travel law, the ring's play, the point that distances were taped from, and the place
+//! The model of a reading: the travel law, the ring's play, the point that distances were taped from, and the displacement
 //! of a checked strip.
 //!
 //! ```text
@@ -6,8 +6,8 @@
 //! D     = d + ahead + K (angle - infinity)       the last term where the point travels with the front of the lens
 //! ```
 //!
-//! With play the ring runs ahead of what it moves by half the play, whichever way it was turned last. Readings at one
-//! taped distance share the tape's error. Their joint covariance is taken off by its square root, which has a
+//! With play the ring is ahead of what it moves by half the play, whichever way it was turned last. Readings at one
+//! taped distance share the tape's error. They are decorrelated by the inverse square root of their covariance, which has a
 //! closed form (Sherman and Morrison, Ann. Math. Stat. 21, 1950, for the inverse; the root follows from the same
 //! one-rank update):
 //!
@@ -15,7 +15,7 @@
 //! z = r/sigma,   v = tape/sigma,   (1 + v v')^(-1/2) z = z - b v (v'z),   b = (1 - 1/sqrt(1 + v'v)) / v'v
 //! ```
 
-use super::least_squares::Row;
+use super::least_squares::Observation;
 use super::prior::Prior;
 use super::{Means, Origin, Reading, Turned};
 use crate::optics::TravelLaw;
@@ -33,11 +33,11 @@ pub(super) const PLACING: usize = 6;
 pub(super) type Vector = super::least_squares::Vector<N>;
 pub(super) type Matrix = super::least_squares::Matrix<N>;
 
-/// The law, and what its readings have in common.
+/// The law, and the errors that readings share.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Model {
     pub law: TravelLaw,
-    /// Positions of both ways of turning apart, degrees.
+    /// The ring's play: its position after turning toward close minus that after turning toward infinity, degrees.
     pub play: f64,
     /// Where distances were taped from, mm ahead of the image plane with the ring at infinity.
     pub ahead: f64,
@@ -46,7 +46,7 @@ pub(super) struct Model {
 }
 
 impl Model {
-    /// The law where nothing else is known.
+    /// The law with the starting values of the shared errors.
     pub fn plain(law: TravelLaw, readings: &[Reading]) -> Self {
         let ahead = readings.iter().find_map(|reading| match reading.from {
             Origin::Ahead { by, .. } => Some(by.to_mm()),
@@ -74,26 +74,26 @@ impl Model {
     pub fn subject(&self, reading: &Reading) -> Option<Distance> {
         let Distance::Finite(taped) = reading.distance else { return Some(Distance::Infinity) };
         let Origin::Ahead { travels, .. } = reading.from else { return Some(reading.distance) };
-        let turn = if travels { reading.at.to_deg() - self.law.infinity.to_deg() } else { 0.0 };
+        let turn = if travels { (reading.at - self.law.infinity).to_deg() } else { 0.0 };
         let mm = taped.to_mm() + self.ahead + self.law.k_mm_per_deg * turn;
         (mm > 0.0).then(|| Length::try_mm(mm).map(Distance::Finite)).flatten()
     }
 
-    /// What a reading should say in degrees, beyond the law itself.
+    /// Part of a reading beyond the law itself, degrees: play and displacement of a strip.
     pub fn aside(&self, reading: &Reading) -> f64 {
         let placing = if reading.by == Means::Strip { self.placing } else { 0.0 };
         self.play * way(reading) + placing
     }
 
-    /// Reading minus what it should say, in degrees; `None` where the law does not reach.
+    /// Reading minus model, in degrees; `None` where the law does not reach.
     pub fn off(&self, reading: &Reading) -> Option<f64> {
         let angle = self.law.angle(self.subject(reading)?)?;
-        Some(reading.at.to_deg() - angle.to_deg() - self.aside(reading))
+        Some((reading.at - angle).to_deg() - self.aside(reading))
     }
 
     /// Standard errors of a reading in degrees: of the ring's position, and of the tape carried over through dθ/dD.
     pub fn errors(&self, reading: &Reading) -> Option<(f64, f64)> {
-        // not knowing which way the ring was turned leaves half its play open
+        // half the play is uncertain where it was not noted which way the ring was turned
         let unknown_way = if reading.turned.is_none() { 0.5 * self.play } else { 0.0 };
         let at = reading.error.at.to_deg().hypot(unknown_way);
         let (Distance::Finite(taped), Distance::Finite(length)) = (reading.distance, self.subject(reading)?) else {
@@ -109,11 +109,11 @@ impl Model {
     }
 
     /// The residual of a reading in degrees, law minus reading, with its slope along every unknown.
-    fn row(&self, reading: &Reading) -> Option<Row<N>> {
-        Some(Row { residual: -self.off(reading)?, slope: self.slope(reading)? })
+    fn row(&self, reading: &Reading) -> Option<Observation<N>> {
+        Some(Observation { residual: -self.off(reading)?, slope: self.slope(reading)? })
     }
 
-    /// The slope of what a reading should say along every unknown.
+    /// The slope of the modelled reading along every unknown.
     pub fn slope(&self, reading: &Reading) -> Option<Vector> {
         let mut slope = angle_slope(&self.law, self.subject(reading)?)?;
         if let (Origin::Ahead { travels, .. }, true) = (reading.from, slope[C] != 0.0) {
@@ -122,7 +122,7 @@ impl Model {
             slope[AHEAD] = steep;
             if travels {
                 slope[INFINITY] -= steep * self.law.k_mm_per_deg;
-                slope[K] += steep * (reading.at.to_deg() - self.law.infinity.to_deg());
+                slope[K] += steep * ((reading.at - self.law.infinity).to_deg());
             }
         }
         slope[PLAY] = way(reading);
@@ -140,7 +140,7 @@ fn way(reading: &Reading) -> f64 {
     }
 }
 
-/// The angle's slope along the law's constants at fixed distance; zero along what readings have in common.
+/// The angle's slope along the law's constants at fixed distance; zero along the readings' shared errors.
 ///
 /// ```text
 /// with g = dD/dt = K - A/t^2:   dt/dlnA = -A/(t g)    dt/dC = -1/g    dt/dK = -t/g
@@ -169,7 +169,7 @@ pub(super) fn groups(readings: &[Reading]) -> Vec<Vec<usize>> {
     groups
 }
 
-/// Rows of all readings and priors at `p`, each with unit variance and none correlated; `errors` are those of
+/// Observations of all readings and priors at `p`, uncorrelated and of unit variance; `errors` are those of
 /// [`Model::errors`], held through a pass.
 pub(super) fn rows(
     p: &Vector,
@@ -177,7 +177,7 @@ pub(super) fn rows(
     groups: &[Vec<usize>],
     errors: &[(f64, f64)],
     priors: &[Prior],
-) -> Option<Vec<Row<N>>> {
+) -> Option<Vec<Observation<N>>> {
     let model = Model::from_vector(p)?;
     let mut rows = Vec::with_capacity(readings.len() + priors.len());
     for group in groups {
@@ -186,14 +186,14 @@ pub(super) fn rows(
         for i in group {
             let (at, tape) = errors[*i];
             let row = model.row(&readings[*i])?;
-            rows.push(Row { residual: row.residual / at, slope: row.slope.map(|s| s / at) });
+            rows.push(Observation { residual: row.residual / at, slope: row.slope.map(|s| s / at) });
             norm += (tape / at).powi(2);
         }
         if norm == 0.0 {
             continue;
         }
         let share = (1.0 - 1.0 / (1.0 + norm).sqrt()) / norm;
-        let mut common = Row { residual: 0.0, slope: [0.0; N] };
+        let mut common = Observation { residual: 0.0, slope: [0.0; N] };
         for (row, i) in rows[start..].iter().zip(group) {
             let v = errors[*i].1 / errors[*i].0;
             common.residual += v * row.residual;

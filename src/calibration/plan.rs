@@ -1,16 +1,16 @@
-//! Which distances to set up, how often to read each, and how true the marks will be: before any reading from what is
+//! Which distances to set up, how often to read each, and how accurate the marks will be: before any reading from what is
 //! known of the lens, later from the fit.
 //!
-//! A reading tells as much of the law as its place, the ring's error and the tape's allow; which readings tell most
-//! together is found by `design`. A cam's curve has no unknowns to tell of: there each further reading is tried at the
+//! The information of a reading depends on its place, the ring's error and the tape's; `design` finds the readings with
+//! the most information together. A cam's curve has no constants: there each further reading is tried at the
 //! curve's own prediction. Set-ups stay apart on the ring and there are always a few more than the law has unknowns: the law
 //! itself may be wrong, and only readings between the others show it.
 
 mod on_a_curve;
 
 use super::curve::CurveFit;
-use super::design::{Design, Possible};
-use super::focus::ErrorModel;
+use super::design::{Candidate, Design};
+use super::focus::FocusErrors;
 use super::least_squares::inverse;
 use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
 use super::prior::{both_ways, priors};
@@ -21,21 +21,21 @@ use super::{FocusCalibration, Known, Means, Origin, Reading, ReadingError, Turne
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, Length};
 
-/// Fewer set-ups than this leave nothing over to check a law of four unknowns.
+/// Fewer set-ups than this leave no degrees of freedom to check a law of four unknowns.
 const FEWEST: usize = 5;
-/// Nobody sets up more than this for one lens (common practice, no source).
+/// The most set-ups that are proposed for one lens (common practice, no source).
 const MOST: usize = 12;
-/// One set-up more has to make the worst mark surer by this share to be worth its while.
+/// One more set-up is worth it when it lowers the greatest error by this share.
 const WORTH_A_SET_UP: f64 = 0.10;
 /// With some readings there, one more that gains less is not worth it.
 const WORTH_A_READING: f64 = 0.05;
 /// A stretch without readings over this share of the turn can hide a cam (common practice, no source).
 const WIDE: f64 = 0.4;
-/// How often one set-up is read at the most: then the eye's own habit outweighs chance (common practice, no source).
+/// The most readings of one set-up: beyond, the reader's systematic error outweighs chance (common practice, no source).
 const MOST_REPEATS: usize = 5;
-/// Distances that are offered, at the most: about evenly dense on the ring they are closer than a ring is read.
+/// The most distances to choose from: about evenly spaced on the ring, they are closer than a ring is read.
 const MOST_POSSIBLE: usize = 400;
-/// Distances at which a cam's curve is tried: each costs a fit.
+/// Distances at which a further reading of a cam's curve is tried: each takes a fit.
 const TRIED_ON_A_CURVE: usize = 40;
 /// A target whose turn from infinity is less than this share of the ring's reading error is infinity.
 const AS_GOOD_AS_INFINITY: f64 = 0.2;
@@ -76,7 +76,7 @@ pub struct SetUp {
     pub repeats: usize,
 }
 
-/// The mark that is least sure.
+/// The mark with the greatest error.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Worst {
     /// Its distance.
@@ -85,16 +85,16 @@ pub struct Worst {
     pub sigma: Angle,
 }
 
-/// Set-ups, and what they promise.
+/// Set-ups, and the errors to expect with them.
 #[derive(Clone, Debug)]
 pub struct Plan {
     /// From far to near, so that the ring is always turned toward close.
     pub set_ups: Vec<SetUp>,
-    /// The calibration as sure as it will be then.
+    /// The calibration with the errors to expect then.
     pub expected: FocusCalibration,
-    /// The mark that will be least sure then.
+    /// The mark with the greatest error then.
     pub worst: Worst,
-    /// Amid the widest stretch of the ring that no reading covers, where that is wide enough to hide a cam.
+    /// In the middle of the widest gap between readings, where that is wide enough to hide a cam.
     pub amid: Option<SetUp>,
     /// The same error for each number of set-ups that was looked at.
     pub numbers: Vec<(usize, Angle)>,
@@ -109,21 +109,21 @@ pub struct Gain {
     pub after: Worst,
 }
 
-/// What one more reading would bring.
+/// The gain of one more reading.
 #[derive(Clone, Debug)]
 pub struct Next {
     /// The worst mark so far.
     pub now: Worst,
     /// The best distances, from different parts of the ring, the best first.
     pub best: Vec<Gain>,
-    /// The best that reading an old set-up again would bring.
+    /// The best gain from reading an old set-up again.
     pub repeat: Option<Gain>,
-    /// What the law does not reach yet: to be read before anything else.
+    /// Distances that the law does not reach yet: to be read first.
     pub unread: Vec<SetUp>,
 }
 
 impl Next {
-    /// Whether no further reading makes the worst mark surer by a twentieth.
+    /// Whether no further reading lowers the greatest error by a twentieth.
     pub fn enough(&self) -> bool {
         let gains = self.best.iter().chain(&self.repeat).map(|gain| gain.after.sigma.to_deg());
         let least = gains.fold(f64::INFINITY, f64::min);
@@ -150,13 +150,13 @@ impl Planner<'_> {
     /// When nothing can be set up in this room.
     pub fn plan(&self, count: Option<usize>) -> Result<Plan, PlanError> {
         let possible = self.possible()?;
-        match &self.calibration.trust {
-            ErrorModel::Travel(fit) => self.plan_for_law(fit, &possible, count),
-            ErrorModel::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
+        match &self.calibration.errors {
+            FocusErrors::Travel(fit) => self.plan_for_law(fit, &possible, count),
+            FocusErrors::Curve(fit, _) => Ok(self.plan_for_curve(fit, &possible, count)),
         }
     }
 
-    /// What one more set-up would bring; `None` where there is no reading yet.
+    /// The gain of one more set-up; `None` where there is no reading yet.
     ///
     /// # Errors
     /// When nothing can be set up in this room.
@@ -165,27 +165,26 @@ impl Planner<'_> {
             return Ok(None);
         }
         let possible = self.possible()?;
-        Ok(Some(match &self.calibration.trust {
-            ErrorModel::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
-            ErrorModel::Curve(fit, _) => self.next_for_curve(fit, &possible),
+        Ok(Some(match &self.calibration.errors {
+            FocusErrors::Travel(fit) => self.next_for_law(fit, &possible).ok_or(PlanError::OutOfReach)?,
+            FocusErrors::Curve(fit, _) => self.next_for_curve(fit, &possible),
         }))
     }
 
-    /// From where on a target is as good as infinity: the ring cannot be read finely enough to tell.
+    /// The distance from which a target serves as infinity: the ring cannot be read finely enough to tell them apart.
     ///
     /// ```text
     /// turn from infinity < 0.2 of the standard error of the ring's position
     /// ```
     pub fn infinity_from(&self) -> Option<Distance> {
         let law = &self.calibration.law;
-        let turn = AS_GOOD_AS_INFINITY * self.error().at.to_deg();
-        law.distance(law.angle(Distance::Infinity)? + Angle::deg(turn))
+        law.distance(law.angle(Distance::Infinity)? + self.error().at * AS_GOOD_AS_INFINITY)
     }
 
     /// Errors of a further reading: repeats may have shown that the ring is read less well than stated.
     fn error(&self) -> ReadingError {
-        let ratio = widened(self.readings).1.map_or(1.0, |repeats| repeats.found.to_deg() / repeats.stated.to_deg());
-        ReadingError { at: Angle::deg(self.error.at.to_deg() * ratio), ..self.error }
+        let ratio = widened(self.readings).1.map_or(1.0, |repeats| repeats.found / repeats.stated);
+        ReadingError { at: self.error.at * ratio, ..self.error }
     }
 
     /// Distances that can be taped in this room and set on the ring, from near to far, and infinity.
@@ -213,11 +212,11 @@ impl Planner<'_> {
         all.retain(|one| one.at.is_some() || [first.taped, last.taped].contains(&one.taped));
         let mut reached = all.iter().filter_map(|one| one.at);
         let ends = reached.next().and_then(|near| Some((near, reached.next_back()?)));
-        let span = ends.map_or(0.0, |(near, far)| near.to_deg() - far.to_deg());
+        let span = ends.map_or(0.0, |(near, far)| (near - far).to_deg());
         let step = span / (MOST_POSSIBLE - 3) as f64;
         let mut kept: Vec<SetUp> = Vec::new();
         for one in all {
-            let moved = |last: &SetUp| last.at.zip(one.at).is_none_or(|(a, b)| a.to_deg() - b.to_deg() >= step);
+            let moved = |last: &SetUp| last.at.zip(one.at).is_none_or(|(a, b)| (a - b).to_deg() >= step);
             if kept.last().is_none_or(moved) {
                 kept.push(one);
             }
@@ -245,7 +244,7 @@ impl Planner<'_> {
                 let travel = if travels { self.travel() } else { 0.0 };
                 let infinity = law.angle(Distance::Infinity).map_or(0.0, Angle::to_deg);
                 let mut found = reach(Distance::mm(mm.to_mm() + by))?;
-                // the rim moves with the ring that is set by it; each round gains a digit, but near 1:1
+                // the rim moves with the ring that is set from it; each round gains a digit, except near 1:1
                 for _ in 0..40 {
                     found = reach(Distance::mm(mm.to_mm() + by + travel * (found.1.to_deg() - infinity)))?;
                 }
@@ -278,15 +277,15 @@ impl Planner<'_> {
         Some((ring, self.error.tape_error(taped).to_mm() * steep))
     }
 
-    /// How far ahead of the image plane the tape is held, where readings told it better than the set does.
+    /// How far ahead of the image plane the tape is held, where readings determine it better than the set does.
     fn ahead(&self) -> Option<f64> {
-        match &self.calibration.trust {
-            ErrorModel::Travel(fit) if self.tells_of_ahead() => Some(fit.model.ahead),
+        match &self.calibration.errors {
+            FocusErrors::Travel(fit) if self.determines_ahead() => Some(fit.model.ahead),
             _ => None,
         }
     }
 
-    fn tells_of_ahead(&self) -> bool {
+    fn determines_ahead(&self) -> bool {
         self.readings.iter().any(|reading| reading.from != Origin::ImagePlane)
     }
 
@@ -312,20 +311,20 @@ impl Planner<'_> {
     }
 }
 
-/// The law's case: what each reading tells of its constants.
+/// Plans for the travel law: the information of each reading about its constants.
 impl Planner<'_> {
     fn model(&self, fit: &TravelFit) -> Model {
         match self.from {
-            Origin::Ahead { by, .. } if !self.tells_of_ahead() => Model { ahead: by.to_mm(), ..fit.model },
+            Origin::Ahead { by, .. } if !self.determines_ahead() => Model { ahead: by.to_mm(), ..fit.model },
             _ => fit.model,
         }
     }
 
-    pub(super) fn tells(&self, model: &Model, set_up: &SetUp) -> Option<Possible> {
+    pub(super) fn candidate(&self, model: &Model, set_up: &SetUp) -> Option<Candidate> {
         let reading = self.predicted(set_up)?;
         let (at, tape) = model.errors(&reading)?;
         let weight = 1.0 / (at * at / set_up.repeats as f64 + tape * tape);
-        Some(Possible { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() })
+        Some(Candidate { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() })
     }
 
     /// What is known so far: of the fit, or of the priors that a fit of such readings will have.
@@ -337,12 +336,12 @@ impl Planner<'_> {
             let mut information = [[0.0; super::model::N]; super::model::N];
             for prior in priors(self.known, &readings, &self.error) {
                 let slope = prior.row(&model.to_vector())?.slope;
-                super::design::add(&mut information, &Possible { slope, weight: 1.0, at: 0.0 });
+                super::design::add(&mut information, &Candidate { slope, weight: 1.0, at: 0.0 });
             }
             return Some(information);
         }
         let mut information = inverse(&fit.covariance)?;
-        if let (Origin::Ahead { error, .. }, false) = (self.from, self.tells_of_ahead()) {
+        if let (Origin::Ahead { error, .. }, false) = (self.from, self.determines_ahead()) {
             information[AHEAD][AHEAD] = error.to_mm().max(1e-3).powi(-2);
         }
         Some(information)
@@ -353,28 +352,30 @@ impl Planner<'_> {
         self.marks.iter().filter_map(slope).unzip()
     }
 
-    /// What has not been taped yet, and what it tells.
-    fn fresh(&self, model: &Model, possible: &[SetUp]) -> (Vec<SetUp>, Vec<Possible>) {
+    /// The set-ups that have not been taped yet, and the information of each.
+    fn fresh(&self, model: &Model, possible: &[SetUp]) -> (Vec<SetUp>, Vec<Candidate>) {
         let old = |one: &SetUp| self.readings.iter().any(|r| r.by == Means::Tape && r.distance == one.taped);
-        let tells = |one: &SetUp| Some((*one, self.tells(model, one)?));
-        possible.iter().filter(|one| !old(one)).filter_map(tells).unzip()
+        let candidate = |one: &SetUp| Some((*one, self.candidate(model, one)?));
+        possible.iter().filter(|one| !old(one)).filter_map(candidate).unzip()
     }
 
     fn plan_for_law(&self, fit: &TravelFit, possible: &[SetUp], count: Option<usize>) -> Result<Plan, PlanError> {
         let known = self.information(fit, possible).ok_or(PlanError::OutOfReach)?;
-        // so little that it says nothing, and the equations are regular before the first readings are chosen
+        // negligible information that makes the equations regular before the first readings are chosen
         let mut before = known;
         before[LOG_A][LOG_A] += 1e-2;
         before[K][K] += 1e-4 / fit.model.law.k_mm_per_deg.abs().max(1e-3).powi(2);
-        let (set_ups, tells) = self.fresh(&self.model(fit), possible);
+        let (set_ups, candidates) = self.fresh(&self.model(fit), possible);
         let (marks, slopes) = self.mark_slopes(fit);
-        let range =
-            tells.iter().map(|one| one.at).fold((f64::INFINITY, f64::NEG_INFINITY), |r, at| (r.0.min(at), r.1.max(at)));
+        let range = candidates
+            .iter()
+            .map(|one| one.at)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |r, at| (r.0.min(at), r.1.max(at)));
         let taken = self.taken();
         let best = |count: usize| {
-            // a third of the even spacing: a bunch of readings would say nothing of the law between the bunches
+            // a third of the even spacing: clusters of readings would not check the law between them
             let apart = (range.1 - range.0).max(0.0) / (taken + count).saturating_sub(1).max(1) as f64 / 3.0;
-            Design { before, possible: &tells, marks: &slopes, apart }.best(count)
+            Design { before, candidates: &candidates, marks: &slopes, apart }.best(count)
         };
         let mut numbers = Vec::new();
         let widening = self.calibration.widening();
@@ -400,7 +401,7 @@ impl Planner<'_> {
                 found
             }
         };
-        let design = |before| Design { before, possible: &tells, marks: &slopes, apart: 0.0 };
+        let design = |before| Design { before, candidates: &candidates, marks: &slopes, apart: 0.0 };
         let covariance = design(known).covariance(&chosen.0).or_else(|| design(before).covariance(&chosen.0));
         let (design, covariance) = (design(known), covariance.ok_or(PlanError::OutOfReach)?);
         let (place, variance) = design.worst(&covariance);
@@ -409,14 +410,14 @@ impl Planner<'_> {
             (expected.chi_square, expected.freedom) = (0.0, 0);
         }
         let sigma = Angle::deg(variance.sqrt() * expected.widening());
-        expected.trust = ErrorModel::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
+        expected.errors = FocusErrors::Travel(Box::new(TravelFit { covariance, ..fit.clone() }));
         let set_ups = far_to_near(chosen.0.iter().map(|i| set_ups[*i]).collect());
         let worst = Worst { distance: *marks.get(place).ok_or(PlanError::OutOfReach)?, sigma };
         let amid = self.amid(&set_ups, possible);
         Ok(Plan { set_ups, expected, worst, amid, numbers })
     }
 
-    /// The distance amid the widest stretch between readings, where it takes up much of the ring.
+    /// The distance in the middle of the widest gap between readings, where that is much of the ring.
     fn amid(&self, set_ups: &[SetUp], possible: &[SetUp]) -> Option<SetUp> {
         let (readings, law) = (self.readings.iter(), &self.calibration.law);
         let read = readings.filter_map(|reading| Some(law.angle(reading.distance)?.to_deg()));
@@ -432,35 +433,35 @@ impl Planner<'_> {
         let model = self.model(fit);
         let before = self.information(fit, possible)?;
         let covariance = inverse(&before)?;
-        let (set_ups, tells) = self.fresh(&model, possible);
+        let (set_ups, candidates) = self.fresh(&model, possible);
         let (marks, slopes) = self.mark_slopes(fit);
         let widening = self.calibration.widening();
         let worst_of = |covariance: &Matrix| {
-            let (place, variance) = Design { before, possible: &[], marks: &slopes, apart: 0.0 }.worst(covariance);
+            let (place, variance) = Design { before, candidates: &[], marks: &slopes, apart: 0.0 }.worst(covariance);
             Some(Worst { distance: *marks.get(place)?, sigma: Angle::deg(variance.sqrt() * widening) })
         };
-        let design = Design { before, possible: &tells, marks: &slopes, apart: 0.0 };
+        let design = Design { before, candidates: &candidates, marks: &slopes, apart: 0.0 };
         let mut gains: Vec<(f64, usize)> = design.one_more(&covariance).into_iter().zip(0..).collect();
         gains.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let places: Vec<(usize, f64)> = gains.iter().map(|(_, i)| (*i, tells[*i].at)).collect();
+        let places: Vec<(usize, f64)> = gains.iter().map(|(_, i)| (*i, candidates[*i].at)).collect();
         let gain = |i: usize| Some(Gain { set_up: set_ups[i], after: worst_of(&design.covariance(&[i])?)? });
         let best = different(&places).into_iter().filter_map(gain).collect();
         let repeat = self.repeated(&model).into_iter().filter_map(|(set_up, further)| {
-            let design = Design { before, possible: &[further], marks: &slopes, apart: 0.0 };
+            let design = Design { before, candidates: &[further], marks: &slopes, apart: 0.0 };
             Some(Gain { set_up, after: worst_of(&design.covariance(&[0])?)? })
         });
-        let repeat = repeat.min_by(|a, b| a.after.sigma.to_deg().total_cmp(&b.after.sigma.to_deg()));
+        let repeat = repeat.min_by(|a, b| a.after.sigma.total_cmp(&b.after.sigma));
         Some(Next { now: worst_of(&covariance)?, best, repeat, unread: Vec::new() })
     }
 
-    /// What reading old set-ups again would tell: their tape's error stays.
+    /// The information of reading old set-ups again: their tape's error stays.
     ///
     /// ```text
     /// weight of a set-up = 1/(1/sum(1/ring^2) + tape^2)
     /// ```
-    fn repeated(&self, model: &Model) -> Vec<(SetUp, Possible)> {
+    fn repeated(&self, model: &Model) -> Vec<(SetUp, Candidate)> {
         let (readings, _) = widened(self.readings);
-        let further = |group: Vec<usize>| -> Option<(SetUp, Possible)> {
+        let further = |group: Vec<usize>| -> Option<(SetUp, Candidate)> {
             let first = &readings[group[0]];
             if first.by != Means::Tape || group.iter().any(|i| Some(*i) == self.calibration.outlier) {
                 return None;
@@ -471,7 +472,7 @@ impl Planner<'_> {
             let ring: f64 = group.iter().filter_map(|i| Some(model.errors(&readings[*i])?.0.powi(-2))).sum();
             let weight = |ring: f64| 1.0 / (1.0 / ring + tape * tape);
             let weight = weight(ring + at.powi(-2)) - weight(ring);
-            Some((set_up, Possible { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() }))
+            Some((set_up, Candidate { slope: model.slope(&reading)?, weight, at: reading.at.to_deg() }))
         };
         groups(&readings).into_iter().filter_map(further).collect()
     }
@@ -483,7 +484,7 @@ fn unread(possible: &[SetUp], fit: &CurveFit) -> Vec<SetUp> {
     ends.filter(|one| fit.law.angle(one.subject).is_none()).copied().collect()
 }
 
-/// The first three of a sorted row that stand in different parts of the ring.
+/// The first three of a sorted list that are in different parts of the ring.
 fn different(places: &[(usize, f64)]) -> Vec<usize> {
     let at = || places.iter().map(|place| place.1);
     let span = at().fold(f64::NEG_INFINITY, f64::max) - at().fold(f64::INFINITY, f64::min);

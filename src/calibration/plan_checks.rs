@@ -1,8 +1,8 @@
-//! Plans against all that could have been planned, against fits with the readings that they foresee, and against evenly
+//! Tests of plans: against all possible plans, against fits with the planned readings, and against evenly
 //! spaced readings on lenses traced from published prescriptions.
 
-use super::design::{Design, Possible};
-use super::focus::ErrorModel;
+use super::design::{Candidate, Design};
+use super::focus::FocusErrors;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
 use super::set_ups::Tape;
@@ -20,7 +20,7 @@ fn evenly_on_the_ring(law: &TravelLaw, closest: f64, count: usize) -> Vec<Distan
     (0..count).map(|i| law.distance(Angle::deg(at(i))).unwrap()).collect()
 }
 
-/// The traced lenses whose law holds, with the law that is taken for theirs before anything is read.
+/// The traced lenses that follow the law, each with its nominal law before any reading.
 fn lenses() -> Vec<(Traced, FocusCalibration)> {
     let nominal = |lens: Traced| {
         lens.law()?;
@@ -33,9 +33,9 @@ fn lenses() -> Vec<(Traced, FocusCalibration)> {
 }
 
 fn travel(calibration: &FocusCalibration) -> &TravelFit {
-    match &calibration.trust {
-        ErrorModel::Travel(fit) => fit,
-        ErrorModel::Curve(..) => panic!("a curve"),
+    match &calibration.errors {
+        FocusErrors::Travel(fit) => fit,
+        FocusErrors::Curve(..) => panic!("a curve"),
     }
 }
 
@@ -77,20 +77,19 @@ fn no_subset_of_small_cases_is_two_percent_better_than_the_exchange() {
         let some: Vec<SetUp> = (0..20).map(|i| all[i * (all.len() - 1) / 19]).collect();
         let fit = travel(&calibration);
         let before = planner.information(fit, &some).unwrap();
-        let possible: Vec<Possible> = some.iter().map(|one| planner.tells(&fit.model, one).unwrap()).collect();
+        let candidates: Vec<Candidate> = some.iter().map(|one| planner.candidate(&fit.model, one).unwrap()).collect();
         let marks: Vec<Vector> = planner.mark_slopes(fit).1;
         for count in [3, 4] {
-            let turn = possible[0].at - possible[19].at;
+            let turn = candidates[0].at - candidates[19].at;
             for apart in [0.0, turn / (count - 1) as f64 / 3.0] {
-                let design = Design { before, possible: &possible, marks: &marks, apart };
+                let design = Design { before, candidates: &candidates, marks: &marks, apart };
                 let (chosen, found) = design.best(count).unwrap();
                 assert_eq!(chosen.len(), count);
                 let mut least = f64::INFINITY;
                 subsets(count, 20, &mut |chosen| {
-                    let near = chosen
-                        .iter()
-                        .enumerate()
-                        .any(|(k, i)| chosen[..k].iter().any(|j| (possible[*i].at - possible[*j].at).abs() < apart));
+                    let near = chosen.iter().enumerate().any(|(k, i)| {
+                        chosen[..k].iter().any(|j| (candidates[*i].at - candidates[*j].at).abs() < apart)
+                    });
                     if !near {
                         least = least.min(design.worst(&design.covariance(chosen).unwrap()).1);
                     }
@@ -123,7 +122,7 @@ fn the_foreseen_covariance_is_that_of_a_fit_with_the_reading() {
             let known = lens.known(false);
             let mut planner = planner(&lens, &known, &calibration);
             planner.from = from;
-            // from nothing: the plan's own readings, each where the nominal law has it
+            // without readings: those of the plan, each where the nominal law has it
             let plan = planner.plan(Some(5)).unwrap();
             let read = |planner: &Planner, one: &SetUp| vec![planner.predicted(one).unwrap(); one.repeats];
             let readings: Vec<Reading> = plan.set_ups.iter().flat_map(|one| read(&planner, one)).collect();
@@ -162,7 +161,7 @@ fn measured(lens: &Traced, known: &Known, planner: &Planner, distances: &[Distan
     for _ in 0..200 {
         let mut readings = Vec::new();
         for distance in distances {
-            // what was taped is written down; where the target really stands is off by the tape's error, once for all repeats
+            // the taped distance is noted; the target's true distance differs by the tape's error, the same for all repeats
             let stands = match distance {
                 Distance::Infinity => Distance::Infinity,
                 Distance::Finite(mm) => Distance::mm(mm.to_mm() + noise.gauss() * error.tape_error(*mm).to_mm()),

@@ -1,27 +1,27 @@
 //! What is known before any reading, as further observations with errors of their own.
 
-use super::least_squares::Row;
+use super::least_squares::Observation;
 use super::model::{AHEAD, C, INFINITY, K, LOG_A, N, PLACING, PLAY, Vector};
 use super::{Known, Means, Moves, Origin, Reading, ReadingError, Turned};
 
 /// Name rings are rounded: the true focal length is rarely more than 3 % off (common practice, no source).
-/// Wider would give theory-only scales no worth; narrower would fight true readings.
+/// A wider one would make scales without readings useless; a narrower one would contradict true readings.
 const NAME_RING_SHARE: f64 = 0.03;
 /// Without a data sheet the gap of the principal planes is taken as zero give or take this share of F: traced lenses
-/// have gaps from -0.3 F to 0.9 F, and one telephoto 1.2 F. Half of F would pull retrofocus lenses off their readings,
-/// more would waste what the name ring tells.
+/// have gaps from -0.3 F to 0.9 F, and one telephoto 1.2 F. Half of F would bend retrofocus lenses away from their readings,
+/// more would waste the information of the name ring.
 const UNKNOWN_GAP_SHARE: f64 = 0.75;
 /// A lead counted from the thread or measured over one turn is good to half a percent (common practice, no source).
 const LEAD_SHARE: f64 = 0.005;
-/// Without any reading of infinity the zero of the angles is unknown; a full turn says as much and keeps the
+/// Without any reading of infinity the zero of the angles is unknown; an error of a full turn says so and keeps the
 /// equations regular.
 const UNKNOWN_ZERO_DEG: f64 = 360.0;
-/// Play before it was read from both sides: worn threads have a degree or two (common practice, no source).
+/// Play that was not read from both sides: worn threads have a degree or two (common practice, no source).
 const UNKNOWN_PLAY_DEG: f64 = 5.0;
-/// How far a strip may have been stuck down beside its place, by mistake as well: 2 mm on a ring of 70 mm (common
-/// practice, no source). Narrower, and a misplaced strip would bend the law.
+/// How far a strip may have been stuck down beside its place, mistakes included: 2 mm on a ring of 70 mm (common
+/// practice, no source). With a smaller figure a misplaced strip would bend the law.
 const PLACING_DEG: f64 = 3.0;
-/// What no reading knows of stays where it is.
+/// Standard error that holds an unknown which no reading depends on.
 const PINNED: f64 = 1e-6;
 
 /// Something known beforehand: a function of the unknowns, its value and its standard error.
@@ -35,23 +35,23 @@ pub(super) enum Prior {
     Travel { value: f64, sigma: f64 },
     /// The infinity position in degrees.
     Infinity { value: f64, sigma: f64 },
-    /// Ring positions of both ways of turning apart, in degrees.
+    /// The ring's play, in degrees.
     Play { sigma: f64 },
     /// How far ahead of the image plane distances were taped from, in mm.
     Ahead { value: f64, sigma: f64 },
-    /// How far a checked strip is stuck beside its place, in degrees.
+    /// Displacement of a checked strip, in degrees.
     Placing { sigma: f64 },
 }
 
 impl Prior {
-    pub fn row(self, p: &Vector) -> Option<Row<N>> {
+    pub fn row(self, p: &Vector) -> Option<Observation<N>> {
         let (place, value, sigma) = match self {
             Prior::LogFocalLength { value, sigma } => {
                 let k = p[K];
                 let mut slope = [0.0; N];
                 (slope[LOG_A], slope[K]) = (0.5 / sigma, 0.5 / k / sigma);
                 let residual = (0.5 * (p[LOG_A] + k.ln()) - value) / sigma;
-                return (k > 0.0).then_some(Row { residual, slope });
+                return (k > 0.0).then_some(Observation { residual, slope });
             }
             Prior::Offset { value, sigma } => (C, value, sigma),
             Prior::Travel { value, sigma } => (K, value, sigma),
@@ -62,10 +62,10 @@ impl Prior {
         };
         let mut slope = [0.0; N];
         slope[place] = 1.0 / sigma;
-        Some(Row { residual: (p[place] - value) / sigma, slope })
+        Some(Observation { residual: (p[place] - value) / sigma, slope })
     }
 
-    /// Whether it is of the lens and the zero, and not of what readings have in common.
+    /// Whether it concerns the lens and the zero, and not the readings' shared errors.
     pub fn of_the_lens(self) -> bool {
         self.refutable() || matches!(self, Prior::Infinity { .. })
     }
@@ -76,7 +76,7 @@ impl Prior {
     }
 }
 
-/// What a name ring, a lead and a gap say beforehand of the constants, and what is known of the readings' common errors.
+/// Priors of the constants, from name ring, lead and gap, and of the readings' shared errors.
 pub(super) fn priors(known: &Known, readings: &[Reading], error: &ReadingError) -> Vec<Prior> {
     let f = known.focal_length.to_mm();
     let mut priors = Vec::new();
@@ -93,7 +93,7 @@ pub(super) fn priors(known: &Known, readings: &[Reading], error: &ReadingError) 
             priors.push(Prior::LogFocalLength { value: f.ln(), sigma: 0.5 });
             priors.push(Prior::Offset { value: 2.0 * f, sigma: f });
         }
-        // A K is no focal length then: only where the law's pole lies, and how far the front travels.
+        // A K is no focal length then: A and K only give the law's pole and the travel of the front.
         Moves::Inside | Moves::Floating => priors.push(Prior::Offset { value: 2.0 * f, sigma: f }),
     }
     match (known.moves, known.lead) {
@@ -115,7 +115,7 @@ pub(super) fn priors(known: &Known, readings: &[Reading], error: &ReadingError) 
     priors
 }
 
-/// What readings have in common besides the law: pinned where none of them knows of it.
+/// Priors of the shared errors: fixed where no reading depends on them.
 pub(super) fn common_errors(readings: &[Reading]) -> [Prior; 3] {
     let ahead = readings.iter().find_map(|reading| match reading.from {
         Origin::Ahead { by, error, .. } => Some((by.to_mm(), error.to_mm().max(1e-3))),
@@ -130,14 +130,14 @@ pub(super) fn common_errors(readings: &[Reading]) -> [Prior; 3] {
     ]
 }
 
-/// Whether the ring was turned both ways, so that its play shows.
+/// Whether the ring was turned both ways, so that the readings determine its play.
 pub(super) fn both_ways(readings: &[Reading]) -> bool {
     let any = |way| readings.iter().any(|reading| reading.turned == Some(way));
     any(Turned::TowardClose) && any(Turned::TowardInfinity)
 }
 
-/// What is left of the priors when the lead is let go: a group floats or the lead is wrong, so that K is free and the
-/// gap of the name ring's lens no longer tells C.
+/// The priors without the lead: a group floats or the lead is wrong, so that K is free and C no longer follows from the
+/// lens's gap.
 pub(super) fn without_lead(known: &Known, priors: &[Prior]) -> Vec<Prior> {
     let f = known.focal_length.to_mm();
     let looser = |prior: &Prior| match *prior {

@@ -1,13 +1,13 @@
-//! Readings repeated at one distance tell how well the ring is really read.
+//! Readings repeated at one distance show how accurately the ring is read.
 
 use super::chi_square::exceeding;
 use super::{Means, Reading};
 use crate::units::Angle;
 
-/// A scatter met by chance once in a hundred sets is believed (common practice, no source).
+/// Level of significance: a scatter that happens by chance once in a hundred sets is accepted as real (common practice, no source).
 const SIGNIFICANCE: f64 = 0.01;
 
-/// What repeats show beside what was stated.
+/// The scatter of repeats, and the error that was stated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Repeats {
     /// Standard deviation of the repeats.
@@ -16,7 +16,7 @@ pub(super) struct Repeats {
     pub stated: Angle,
 }
 
-/// The readings with their errors widened where repeats scatter more than stated, and what they showed then.
+/// The readings with their errors widened where repeats scatter more than stated, and the scatter that was found then.
 ///
 /// ```text
 /// s^2 = sum (at - mean)^2 / sum (n - 1)        over the readings at one distance turned one way
@@ -43,7 +43,7 @@ pub(super) fn widened(readings: &[Reading]) -> (Vec<Reading>, Option<Repeats>) {
     let wider = |r: &Reading| {
         let mut wider = *r;
         if r.by == Means::Tape {
-            wider.error.at = Angle::deg(r.error.at.to_deg() * ratio);
+            wider.error.at = r.error.at * ratio;
         }
         wider
     };

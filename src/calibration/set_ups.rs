@@ -1,4 +1,4 @@
-//! Distances that a person sets by tape without thinking.
+//! Round distances, which are easily set by tape.
 
 use crate::units::Length;
 
@@ -11,7 +11,7 @@ pub enum Tape {
     Feet,
 }
 
-/// Up to which distance in mm what step is round (common practice, no source).
+/// Round steps in mm, each up to a distance in mm (common practice, no source).
 const METRES: [(f64, f64); 3] = [(1000.0, 10.0), (3000.0, 50.0), (f64::INFINITY, 100.0)];
 const FEET: [(f64, f64); 3] = [(914.4, 12.7), (3048.0, 25.4), (f64::INFINITY, 76.2)];
 

@@ -1,16 +1,16 @@
 //! The travel law fitted to readings and to what is known beforehand.
 //!
-//! Unknowns: infinity, ln A, C, K, and what readings have in common (`model`). Each reading's error joins the ring's and
-//! the tape's, the latter carried over through dθ/dD at the current law, and is brought up to date until nothing moves;
-//! so a fit honours errors in both variables. What is known beforehand enters as further observations with errors of
-//! their own (`prior`), which lets the same code serve no readings at all, two, or twenty.
+//! Unknowns: infinity, ln A, C, K, and what readings have in common (`model`). A reading's error combines the ring's and
+//! the tape's, the latter carried over through dθ/dD at the current law. It is computed again after each pass until the fit
+//! converges, so that errors in both variables count. Prior knowledge enters as further observations with errors of
+//! their own (`prior`), so that the same code serves no readings at all, two, or twenty.
 
 use super::least_squares::{Minimum, minimise, quadratic};
-use super::model::{Matrix, Model, N, PLACING, PLAY, angle_slope, groups, rows};
+use super::model::{C, INFINITY, K, LOG_A, Matrix, Model, N, PLACING, PLAY, angle_slope, groups, rows};
 use super::prior::{Prior, both_ways};
 use super::{Known, Origin, Reading};
 use crate::optics::TravelLaw;
-use crate::units::{Angle, Distance};
+use crate::units::{Angle, Distance, Length};
 
 /// A fit of the travel law with all that is needed to judge it.
 #[derive(Clone, Debug)]
@@ -24,16 +24,34 @@ pub(super) struct TravelFit {
     pub covariance: Matrix,
 }
 
+/// Standard errors of the travel law's constants ([`TravelLaw`]).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TravelErrors {
+    /// Of the ring's position at infinity.
+    pub infinity: Angle,
+    /// Of A, in mm deg.
+    pub a_mm_deg: f64,
+    /// Of C.
+    pub c: Length,
+    /// Of K, in mm per degree.
+    pub k_mm_per_deg: f64,
+}
+
 impl TravelFit {
     /// The law alone.
     pub fn law(&self) -> TravelLaw {
         self.model.law
     }
 
-    /// Standard errors of infinity (deg), A (mm deg), C (mm) and K (mm/deg).
-    pub fn standard_errors(&self) -> [f64; 4] {
-        let sigma: [f64; 4] = std::array::from_fn(|i| self.sigma(i));
-        [sigma[0], sigma[1] * self.model.law.a_mm_deg, sigma[2], sigma[3]]
+    /// Standard errors of the law's constants; `None` where one is not finite.
+    pub fn standard_errors(&self) -> Option<TravelErrors> {
+        Some(TravelErrors {
+            infinity: Angle::try_deg(self.sigma(INFINITY))?,
+            // the unknown is ln A, so its error is a share of A
+            a_mm_deg: self.sigma(LOG_A) * self.model.law.a_mm_deg,
+            c: Length::try_mm(self.sigma(C))?,
+            k_mm_per_deg: self.sigma(K),
+        })
     }
 
     /// The play and its standard error, degrees.
@@ -41,7 +59,7 @@ impl TravelFit {
         (self.model.play, self.sigma(PLAY))
     }
 
-    /// How far a checked strip is stuck beside its place, and the standard error of that, degrees.
+    /// The displacement of a checked strip and its standard error, degrees.
     pub fn placing(&self) -> (f64, f64) {
         (self.model.placing, self.sigma(PLACING))
     }
@@ -58,7 +76,7 @@ impl TravelFit {
 
 /// Fits the law to readings and priors together; `None` where no law of this form reaches the readings.
 pub(super) fn fit(known: &Known, readings: &[Reading], priors: &[Prior]) -> Option<TravelFit> {
-    // where to start, the travel of a point that moves with the lens does not matter
+    // for a start, the travel of a point that moves with the lens does not matter
     let from_plane: Vec<Reading> = readings.iter().map(roughly_from_the_image_plane).collect();
     let mut starts: Vec<(f64, TravelLaw)> = starts(known, &from_plane)
         .into_iter()
@@ -72,7 +90,7 @@ pub(super) fn fit(known: &Known, readings: &[Reading], priors: &[Prior]) -> Opti
         .min_by(|a, b| a.chi_square.total_cmp(&b.chi_square))
 }
 
-/// Of the starts, so many of the best are followed to the end: two guard against a start at the edge of the law's reach.
+/// The fit is run from so many of the best starts: two, in case one is at the edge of the law's reach.
 const SERIOUS_STARTS: usize = 2;
 
 fn roughly_from_the_image_plane(reading: &Reading) -> Reading {
@@ -84,7 +102,7 @@ fn roughly_from_the_image_plane(reading: &Reading) -> Reading {
     }
 }
 
-/// The fit that begins at a law already near.
+/// The fit from a law that is already close.
 pub(super) fn fit_near(model: Model, readings: &[Reading], priors: &[Prior]) -> Option<TravelFit> {
     fit_from(model, readings, priors)
 }
@@ -102,7 +120,7 @@ fn misfit(law: &TravelLaw, readings: &[Reading], priors: &[Prior]) -> Option<f64
     Some(sum)
 }
 
-/// Passes that bring the readings' errors up to date; they settle in about five.
+/// Passes that compute the readings' errors again, at most; they converge in about five.
 const PASSES: usize = 20;
 
 fn fit_from(start: Model, readings: &[Reading], priors: &[Prior]) -> Option<TravelFit> {

@@ -1,4 +1,4 @@
-//! What checks of a finished scale say of it: keep it, shift the strip, or draw it anew.
+//! Checks of a finished scale become a verdict: keep it, shift the strip, or draw it again.
 //!
 //! A distance D is set by tape, the picture focused, and the mark m read under the index. With θ the law by which the scale
 //! was drawn, the scale misses there, in degrees of the ring, by
@@ -8,8 +8,8 @@
 //! own = at, and tape dθ/dD carried over            the errors of reading and of taping
 //! ```
 //!
-//! A strip stuck beside its place misses by as much everywhere. So the misses' weighted mean is its shift, and chi-square
-//! about that mean tells whether a shift is all. The weights are the inverse of the misses' covariance, in which checks at
+//! A displaced strip misses by the same amount everywhere. So the misses' weighted mean is its shift, and chi-square
+//! about that mean tests whether a shift explains them. The weights are the inverse of the misses' covariance, in which checks at
 //! one taped distance share the tape's error:
 //!
 //! ```text
@@ -26,21 +26,22 @@ use super::{FocusCalibration, Means, Measured, Origin, Reading, ReadingError};
 use crate::optics::ThinLens;
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// Misses that differ so much by chance once in a hundred true scales are no chance (common practice, no source). Larger
-/// would have good scales drawn again, smaller would shift strips whose law is wrong.
+/// Level of significance for misses that differ: by chance once in a hundred true scales (common practice, no source). At a
+/// larger one good scales would be drawn again, at a smaller one strips whose law is wrong would be shifted.
 const IMPROBABLE: f64 = 0.01;
-/// A true scale shows a single check as off once in twenty sets of checks, however many there are (Bonferroni's inequality).
+/// Probability that a set of checks of a true scale has one that is called off, however many there are (Bonferroni's
+/// inequality).
 const OFF_BY_CHANCE: f64 = 0.05;
-/// A single check is called wild when the others miss it by so many standard errors, as a reading is.
-const WILD_SIGMAS: f64 = 4.0;
-/// Nobody places a strip by hand better than this (common practice, no source); less is not worth peeling it off.
+/// A single check is an outlier, as a reading is, when it is so many standard errors from the others.
+const OUTLIER_SIGMAS: f64 = 4.0;
+/// Accuracy of placing a strip by hand (common practice, no source); a smaller shift is not worth peeling it off.
 const PLACED_MM: f64 = 0.2;
-/// A shift beyond two standard errors is done something about where it leaves the depth of field wide open; beyond so many
-/// it is done without that (our choice). At two, true scales would be peeled off once in twenty rounds of checks.
+/// A shift of more than two standard errors is corrected where it exceeds the depth of field wide open; one of so many
+/// always (our choice). At two, true scales would be peeled off once in twenty rounds of checks.
 const BEYOND_DOUBT: f64 = 3.0;
 /// Checks over less of the scale than this cannot tell a shift from a wrong law (our choice).
 const WIDE: f64 = 1.0 / 3.0;
-/// A gap of so much of the scale without a check is worth one (our choice).
+/// A further check is proposed in a gap of so much of the scale (our choice).
 const GAP: f64 = 0.2;
 
 /// What a scale is used on.
@@ -58,7 +59,7 @@ pub struct Camera {
     pub closest: Length,
 }
 
-/// How one check stands.
+/// The result of one check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
     /// Within its own error.
@@ -67,7 +68,7 @@ pub enum Standing {
     InsideDepthOfField,
     /// Off.
     Off,
-    /// Far from what the others agree on.
+    /// Far from the others.
     Outlier,
 }
 
@@ -86,27 +87,27 @@ pub struct Miss {
     pub law: Angle,
     /// The f-number above which the subject is sharp when the scale is set to its distance; `None` where the law cannot tell.
     pub sharp_from: Option<f64>,
-    /// What to make of it.
+    /// The result.
     pub standing: Standing,
 }
 
-/// What all checks say together.
+/// The result of all checks together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// Nothing is to be done.
+    /// The scale is good.
     Keep,
-    /// The strip sits beside its place.
+    /// The strip is displaced.
     Shift,
     /// The law is wrong: no shift makes the scale true.
     Refit,
-    /// Something is off, and the checks cannot tell what.
+    /// Something is off, and the checks do not show what.
     Unsure,
 }
 
 /// A shift that the checks would not have noticed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Blind {
-    /// Where it matters most.
+    /// The distance with the least depth of field.
     pub subject: Distance,
     /// Depth of field wide open there, to either side, on the ring.
     pub depth: Angle,
@@ -119,7 +120,7 @@ pub struct Blind {
 pub struct Judgement {
     /// One for each check, in the order given.
     pub misses: Vec<Miss>,
-    /// Which of them count: not wild ones, and not those beyond the infinity mark, which tell a side only.
+    /// Indices, from 0, of those that count: no outlier, and none beyond the infinity mark, which bounds the shift on one side only.
     pub counted: Vec<usize>,
     /// What they miss in common; positive where the scale reads too near.
     pub shift: Measured,
@@ -129,28 +130,28 @@ pub struct Judgement {
     pub freedom: usize,
     /// What to do.
     pub verdict: Verdict,
-    /// The check that does not belong.
+    /// Index of the check that does not belong, from 0.
     pub outlier: Option<usize>,
-    /// Without this check the others agree: all rests on it.
+    /// Index of the check without which the others agree, from 0: the verdict rests on it.
     pub rests_on: Option<usize>,
-    /// Whether the misses are more than the readings left open.
+    /// Whether the misses are larger than the errors that the readings allow.
     pub refutes_readings: bool,
     /// Whether the checks cover too little of the scale to tell a shift from a wrong law.
     pub narrow: bool,
     /// A shift that the checks were too rough to notice.
     pub blind: Option<Blind>,
-    /// Where a further check would tell most; `None` where the scale is covered.
+    /// Where a further check would help most; `None` where the scale is covered.
     pub next: Option<Distance>,
 }
 
 impl Judgement {
-    /// Whether the shift is more than two standard errors and more than a strip can be placed.
+    /// Whether the shift is more than two standard errors and more than the accuracy of placing a strip.
     pub fn shifted(&self, camera: &Camera) -> bool {
-        self.shift.is_there() && self.shift.value.to_deg().abs() * camera.mm_per_degree >= PLACED_MM
+        self.shift.is_there() && self.shift.value.abs().to_deg() * camera.mm_per_degree >= PLACED_MM
     }
 }
 
-/// What a set of checks has in common.
+/// The shift that a set of checks shares.
 #[derive(Clone, Copy)]
 struct Common {
     shift: f64,
@@ -209,7 +210,7 @@ impl Judge<'_> {
                 own,
                 law: self.scale.angle_error(subject)?,
                 sharp_from,
-                standing: self.standing(off.to_deg() / own.to_deg(), sharp_from),
+                standing: self.standing(off / own, sharp_from),
             });
         }
         Some(self)
@@ -233,16 +234,16 @@ impl Judge<'_> {
         let error = check.error.tape_error(taped).to_mm();
         let angle = |by: f64| self.scale.law.angle(Distance::Finite(Length::try_mm(length.to_mm() + by)?));
         let (near, here, far) = (angle(-error), angle(0.0), angle(error));
-        let between = |a: Option<Angle>, b: Option<Angle>| a.zip(b).map(|(a, b)| a.to_deg() - b.to_deg());
+        let between = |a: Option<Angle>, b: Option<Angle>| a.zip(b).map(|(a, b)| (a - b).to_deg());
         let tape = between(near, far).map(|both| 0.5 * both).or(between(near, here)).or(between(here, far));
         (at, tape.unwrap_or(0.0))
     }
 
     /// The f-number above which a subject is sharp when the scale, which misses by `off` degrees, is set to its distance.
     ///
-    /// The ring then stands `off` short of where the subject is in focus, and the lens is focused where the law says that it
-    /// is. Past infinity the image lies as far on one side of the image plane as it would lie on the other as far
-    /// before infinity (Newton's form of the conjugate equation), and that comes on top of the subject's own blur:
+    /// The ring is then `off` short of the position at which the subject is in focus, and the law gives the distance that
+    /// is. Past infinity by e, the image is as far from the image plane as it is e before infinity, on the other side
+    /// (Newton's form of the conjugate equation), and this adds to the subject's own blur:
     ///
     /// ```text
     /// focused at D' = D(θ(D) - off);   past infinity by e:  N = N(infinity, D) + N(D(θ(infinity) + e), infinity)
@@ -266,15 +267,15 @@ impl Judge<'_> {
     }
 
     /// Whether a miss of `off(i)` degrees is inside the depth of field wide open at all these checks.
-    fn all_sharp(&self, these: &[usize], off: impl Fn(usize) -> f64) -> bool {
-        these.iter().all(|i| self.sharp_wide_open(self.stop_needed(self.misses[*i].subject, off(*i))))
+    fn all_sharp(&self, subset: &[usize], off: impl Fn(usize) -> f64) -> bool {
+        subset.iter().all(|i| self.sharp_wide_open(self.stop_needed(self.misses[*i].subject, off(*i))))
     }
 
     /// Weighted mean of the misses of some checks, and chi-square about it.
-    fn mean(&self, these: &[usize]) -> Common {
-        let readings: Vec<Reading> = these.iter().map(|i| self.checks[*i]).collect();
+    fn mean(&self, subset: &[usize]) -> Common {
+        let readings: Vec<Reading> = subset.iter().map(|i| self.checks[*i]).collect();
         let groups = groups(&readings);
-        let errors = |i: usize| self.errors[these[i]];
+        let errors = |i: usize| self.errors[subset[i]];
         // x' W y, block by block: each is a diagonal and one rank, whose inverse is Sherman and Morrison's
         let inner = |x: &[f64], y: &[f64]| -> f64 {
             let block = |group: &Vec<usize>| {
@@ -285,8 +286,8 @@ impl Judge<'_> {
             };
             groups.iter().map(block).sum()
         };
-        let ones = vec![1.0; these.len()];
-        let off: Vec<f64> = these.iter().map(|i| self.misses[*i].off.to_deg()).collect();
+        let ones = vec![1.0; subset.len()];
+        let off: Vec<f64> = subset.iter().map(|i| self.misses[*i].off.to_deg()).collect();
         let weight = inner(&ones, &ones);
         let shift = inner(&ones, &off) / weight;
         let rest: Vec<f64> = off.iter().map(|off| off - shift).collect();
@@ -294,12 +295,12 @@ impl Judge<'_> {
             shift,
             sigma: 1.0 / weight.sqrt(),
             chi_square: inner(&rest, &rest).max(0.0),
-            freedom: these.len().saturating_sub(1),
+            freedom: subset.len().saturating_sub(1),
         }
     }
 
-    /// What some checks miss in common. One that reads infinity says only that the index stood at its mark or beyond, so it
-    /// tells a side and no place, and its likelihood is that of all misses so large or less:
+    /// The shift that some checks share. A check that reads infinity shows only that the index stood at that mark or beyond,
+    /// so it bounds the shift on one side (a censored observation), and its likelihood is that of all misses so large or less:
     ///
     /// ```text
     /// -ln L(s) = (s - mean)^2 / (2 sigma^2) - sum ln Phi((off - s) / own)
@@ -307,9 +308,9 @@ impl Judge<'_> {
     ///
     /// the sum over such checks, mean and sigma of the others. The shift is at its minimum, its error from its curvature.
     /// Source: J. Tobin, Estimation of relationships for limited dependent variables, Econometrica 26, 1958 (from memory).
-    fn common(&self, these: &[usize]) -> Common {
+    fn common(&self, subset: &[usize]) -> Common {
         let (open, at_infinity): (Vec<usize>, Vec<usize>) =
-            these.iter().partition(|i| !self.misses[**i].reads.is_infinite());
+            subset.iter().partition(|i| !self.misses[**i].reads.is_infinite());
         if open.is_empty() {
             return self.mean(&at_infinity);
         }
@@ -320,7 +321,7 @@ impl Judge<'_> {
             let pull = limits.iter().map(|(off, own)| hazard((off - s) / own) / own).sum::<f64>();
             (s - mean.shift) / mean.sigma.powi(2) + pull
         };
-        // the slope grows, is above nothing at the mean, and below it where the pull of all limits is outweighed
+        // the slope grows with s and is positive at the mean, so its zero is below the mean
         let (mut low, mut high) = (mean.shift - mean.sigma, mean.shift);
         while slope(low) > 0.0 {
             low -= 2.0 * (mean.shift - low);
@@ -345,27 +346,27 @@ impl Judge<'_> {
         }
     }
 
-    /// Whether a check tells a place: not one that reads infinity where the others say that the index stood beyond its mark.
-    fn tells_a_place(&self, i: usize, shift: f64) -> bool {
+    /// Whether a check fixes the shift on both sides: not one that reads infinity where, by the others, the index was beyond it.
+    fn is_two_sided(&self, i: usize, shift: f64) -> bool {
         let miss = &self.misses[i];
         !miss.reads.is_infinite() || miss.off.to_deg() - shift <= miss.own.to_deg()
     }
 
-    /// Of `these`, the check without which the others agree, and by how many standard errors it misses them.
-    fn disagreeing(&self, these: &[usize]) -> Option<(usize, f64)> {
+    /// Of `subset`, the check without which the others agree, and by how many standard errors it misses them.
+    fn disagreeing(&self, subset: &[usize]) -> Option<(usize, f64)> {
         let without = |i: &usize| {
-            let others: Vec<usize> = these.iter().copied().filter(|other| other != i).collect();
+            let others: Vec<usize> = subset.iter().copied().filter(|other| other != i).collect();
             let rest = self.common(&others);
             let miss = &self.misses[*i];
             let sigmas = (miss.off.to_deg() - rest.shift).abs() / miss.own.to_deg().hypot(rest.sigma);
-            let told = self.tells_a_place(*i, rest.shift) && rest.freedom > 0 && !rest.improbable();
-            told.then_some((*i, sigmas))
+            let qualifies = self.is_two_sided(*i, rest.shift) && rest.freedom > 0 && !rest.improbable();
+            qualifies.then_some((*i, sigmas))
         };
-        these.iter().filter_map(without).max_by(|a, b| a.1.total_cmp(&b.1))
+        subset.iter().filter_map(without).max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// Whether a check stands out from the next ones to both sides: at the end of the scale, or on the way from one neighbour
-    /// to the other, what looks wild may be a wrong law.
+    /// to the other, an apparent outlier may be a wrong law.
     fn stands_out(&self, i: usize) -> bool {
         let (here, off) = (self.place(i), |i: usize| self.misses[i].off.to_deg());
         let others = || (0..self.misses.len()).filter(|other| *other != i);
@@ -379,21 +380,21 @@ impl Judge<'_> {
 
     /// Where the subject of a check stands on the scale, degrees.
     fn place(&self, i: usize) -> f64 {
-        self.checks[i].at.to_deg() - self.misses[i].off.to_deg()
+        (self.checks[i].at - self.misses[i].off).to_deg()
     }
 
     fn judged(mut self) -> Option<Judgement> {
-        let mut fair: Vec<usize> = (0..self.misses.len()).collect();
-        let mut common = self.common(&fair);
+        let mut kept: Vec<usize> = (0..self.misses.len()).collect();
+        let mut common = self.common(&kept);
         let mut outlier = None;
         let mut rests_on = None;
         if common.improbable()
-            && let Some((i, sigmas)) = self.disagreeing(&fair)
+            && let Some((i, sigmas)) = self.disagreeing(&kept)
         {
-            if fair.len() >= 4 && sigmas > WILD_SIGMAS && self.stands_out(i) {
+            if kept.len() >= 4 && sigmas > OUTLIER_SIGMAS && self.stands_out(i) {
                 outlier = Some(i);
-                fair.retain(|other| *other != i);
-                common = self.common(&fair);
+                kept.retain(|other| *other != i);
+                common = self.common(&kept);
                 self.misses[i].standing = Standing::Outlier;
             } else {
                 rests_on = Some(i);
@@ -401,8 +402,8 @@ impl Judge<'_> {
         }
         let off = |i: usize| self.misses[i].off.to_deg();
         let shift = Measured { value: Angle::try_deg(common.shift)?, sigma: Angle::try_deg(common.sigma)? };
-        let counted: Vec<usize> = fair.iter().copied().filter(|i| self.tells_a_place(*i, common.shift)).collect();
-        let (narrow, next) = self.cover(&fair);
+        let counted: Vec<usize> = kept.iter().copied().filter(|i| self.is_two_sided(*i, common.shift)).collect();
+        let (narrow, next) = self.cover(&kept);
         let mut judgement = Judgement {
             misses: Vec::new(),
             shift,
@@ -434,10 +435,10 @@ impl Judge<'_> {
         Some(judgement)
     }
 
-    /// Whether `these` cover too little of the scale, and where it has the widest gap.
-    fn cover(&self, these: &[usize]) -> (bool, Option<Distance>) {
+    /// Whether the `subset` covers too little of the scale, and where it has the widest gap.
+    fn cover(&self, subset: &[usize]) -> (bool, Option<Distance>) {
         let law = &self.scale.law;
-        let mut places: Vec<f64> = these.iter().map(|i| self.place(*i)).collect();
+        let mut places: Vec<f64> = subset.iter().map(|i| self.place(*i)).collect();
         places.sort_by(f64::total_cmp);
         let (Some(first), Some(last)) = (places.first().copied(), places.last().copied()) else { return (true, None) };
         let far = law.angle(Distance::Infinity).map_or(first, |angle| angle.to_deg());
@@ -447,11 +448,11 @@ impl Judge<'_> {
         let between = places.windows(2).map(|pair| (0.5 * (pair[0] + pair[1]), 0.5 * (pair[1] - pair[0])));
         let widest = ends.into_iter().chain(between).max_by(|a, b| a.1.total_cmp(&b.1));
         let next = widest.filter(|(_, gap)| *gap > GAP * turn).and_then(|(at, _)| law.distance(Angle::try_deg(at)?));
-        (last - first < WIDE * turn || these.len() < 2, next)
+        (last - first < WIDE * turn || subset.len() < 2, next)
     }
 
     /// The place with the least depth of field, where two standard errors of the shift are more than that.
-    fn blind(&self, these: &[usize], sigma: f64) -> Option<Blind> {
+    fn blind(&self, subset: &[usize], sigma: f64) -> Option<Blind> {
         let widest = self.camera.widest?.number();
         let law = &self.scale.law;
         // blur grows in proportion to a small turn
@@ -461,7 +462,7 @@ impl Judge<'_> {
             let needed = self.stop_needed(subject, small)?.max(self.stop_needed(subject, -small)?);
             Some((subject, widest * small / needed))
         };
-        let (subject, depth) = these.iter().filter_map(depth).min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let (subject, depth) = subset.iter().filter_map(depth).min_by(|a, b| a.1.total_cmp(&b.1))?;
         let depth = Angle::try_deg(depth).filter(|depth| depth.to_deg() < 2.0 * sigma)?;
         let nearer = law.distance(law.angle(subject)? + depth);
         let depth_in_distance = match (subject, nearer) {
@@ -472,7 +473,7 @@ impl Judge<'_> {
     }
 }
 
-/// Density over distribution of the standard normal at `z`; far below nothing it is -z.
+/// Density over distribution of the standard normal at `z` (inverse Mills ratio); -z for large negative z.
 fn hazard(z: f64) -> f64 {
     if z < -30.0 {
         return -z;

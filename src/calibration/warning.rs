@@ -1,17 +1,17 @@
-//! What a focus calibration has to say: doubts beside a law, and reasons why there is none.
+//! Warnings of a focus calibration, and the reasons why there is no law.
 
 use std::fmt;
 
 use super::Reading;
 use crate::units::{Angle, Distance};
 
-/// An infinity position less sure than this is no position: the whole scale is adrift.
+/// With a greater standard error the infinity position is undetermined, and with it the place of the whole scale.
 const ADRIFT_DEG: f64 = 15.0;
 
 /// Something a user should know about a calibration.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Warning {
-    /// No readings: everything rests on the name ring and the lead.
+    /// No readings: the law follows from the name ring and the lead alone.
     TheoryOnly,
     /// Neither readings nor a lead: throw and closest distance stand in for them.
     StopsOnly,
@@ -25,12 +25,12 @@ pub enum Warning {
         /// Chance of so large a disagreement.
         chance: f64,
     },
-    /// They refute it, but are too few to do without.
+    /// The readings refute the priors, but are too few to do without them.
     PriorsKept {
         /// Chance of so large a disagreement.
         chance: f64,
     },
-    /// The constants went free and no reading is left over to check them.
+    /// The constants are free and no reading is left to check them.
     NothingToCheck,
     /// The readings refute the travel law; the curve predicts left-out readings better.
     CurveTaken {
@@ -44,7 +44,7 @@ pub enum Warning {
         /// Chi-square over its degrees of freedom.
         reduced_chi_square: f64,
     },
-    /// One reading does not belong.
+    /// One reading is an outlier.
     Outlier {
         /// Its place in the order given, from 1.
         number: usize,
@@ -64,10 +64,10 @@ pub enum Warning {
     },
     /// The ring lags behind what it moves, which no ring does.
     PlayBackwards {
-        /// The play that was found, below nothing.
+        /// The play that was found, below zero.
         play: Angle,
     },
-    /// No reading of infinity, and the others do not place it well.
+    /// No reading of infinity, and the others do not determine it well.
     InfinityUnsure {
         /// Standard error of the infinity position.
         sigma: Angle,
@@ -163,7 +163,7 @@ fn percent(chance: f64) -> String {
     if chance < 1e-4 { "under 0.01 %".to_string() } else { format!("{:.2} %", chance * 100.0) }
 }
 
-/// Why no law could be had.
+/// Why no law could be fitted.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CalibrationError {
     /// Neither readings, nor a lead, nor throw and closest distance.

@@ -9,7 +9,7 @@ use crate::parallel;
 use crate::process::{self, Checker, Finding};
 use crate::report::{self, Checked};
 use crate::suggestion::suggestion;
-use crate::write::{self, Depth, Raster};
+use crate::write::{self, BitDepth, Raster};
 
 pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
     with_lenses(&arguments.set, arguments.making.process, &arguments.chosen, |set, lenses, _| {
@@ -21,7 +21,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         let mut checker = Checker::new(&set.process);
         let lettering = export::small_lettering()?;
         let mut shown: Vec<(String, Strip, Vec<Finding>)> = Vec::new();
-        let raster = Raster { dpi: 600.0, depth: Depth::Colour };
+        let raster = Raster { dpi: 600.0, depth: BitDepth::Colour };
         for assembly in lenses {
             let laid_out = assembly.laid_out();
             let strips: Vec<&Strip> = laid_out.strips.iter().map(|(_, strip)| strip).collect();

@@ -9,12 +9,12 @@ use crate::export::{self, Finished, FinishedStrip, Format, Job, OnSheets};
 use crate::model::{Piece, Set};
 use crate::process::Checker;
 use crate::report;
-use crate::write::{self, Depth, Raster};
+use crate::write::{self, BitDepth, Raster};
 
 pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
     let depth = match arguments.bits {
-        Bits::Eight => Depth::Grey8,
-        Bits::One => Depth::Bilevel,
+        Bits::Eight => BitDepth::Grey8,
+        Bits::One => BitDepth::Bilevel,
     };
     let raster = Raster { dpi: arguments.dpi, depth };
     let kind = arguments.making.process;

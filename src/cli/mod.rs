@@ -26,7 +26,7 @@ use crate::process::ProcessKind;
 use crate::report;
 use crate::set::{Faults, SetFile, TEMPLATE};
 use crate::sheet::{self, Paper};
-use crate::write::{self, Depth, Raster};
+use crate::write::{self, BitDepth, Raster};
 
 /// Why the program ends without having done its work.
 enum Failure {
@@ -219,7 +219,7 @@ fn fit(arguments: &ReportArguments, plot: Option<&Path>) -> Result<(), Failure> 
 fn plots(arguments: &ReportArguments, folder: &Path) -> Result<(), Failure> {
     with_lenses(&arguments.set, arguments.making.process, &arguments.chosen, |_, lenses, _| {
         write::try_folder(folder).map_err(|error| failed(folder, "written into", &error))?;
-        let raster = Raster { dpi: 200.0, depth: Depth::Grey8 };
+        let raster = Raster { dpi: 200.0, depth: BitDepth::Grey8 };
         let mut files = Vec::new();
         for assembly in lenses {
             let drawn = report::plot(assembly);

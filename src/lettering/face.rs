@@ -23,8 +23,8 @@ use super::measure::Measures;
 /// transforms nested in each other, reach thousands. Chosen with room on both sides.
 const FARTHEST_EM: f64 = 16.0;
 
-/// Segments that one glyph may have. A digit has some 30, an engraved-look ornament a few thousand; nested
-/// components of a damaged file make millions.
+/// Segments that one glyph may have. A digit has some 30, an ornament a few thousand; nested components of a damaged
+/// file make millions.
 const MOST_SEGMENTS: usize = 50_000;
 
 /// A typeface, ready to be set.
@@ -42,7 +42,7 @@ impl Face {
         Face {
             name: "Barlow Semi Condensed Medium".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Medium.ttf")),
-            // Its ∞ is small and light beside the digits, and its ′ leaves a word space behind it.
+            // Its ∞ is small and light beside the digits, and its ′ has the advance of a word space.
             redrawn: "∞′″",
         }
     }
@@ -73,7 +73,7 @@ impl Face {
         &self.name
     }
 
-    /// Finds the tables.
+    /// Opens the face: finds its tables.
     pub(super) fn open(&self) -> Result<OpenFace<'_>, LetteringError> {
         let not_a_font = |reason: String| LetteringError::NotAFont { face: self.name.clone(), reason };
         if self.bytes.starts_with(b"wOF") {

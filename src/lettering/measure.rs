@@ -14,7 +14,7 @@ const DIGIT_HEIGHT_EM: std::ops::RangeInclusive<f64> = 0.1..=4.0;
 /// Stem width of a face whose stems cannot be measured, in digit heights: that of a medium weight.
 const USUAL_STEM: f64 = 1.0 / 8.0;
 
-/// What the signs of our own are drawn to.
+/// The measures to which our own signs are drawn.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Measures {
     /// Height of the flat digits.
@@ -51,7 +51,7 @@ impl Measures {
 }
 
 /// The width of an upright stem: the widest run of ink across it, the median of nine heights in the middle half of
-/// the glyph, so that neither a flag, a foot nor a bridge counts. `None` when that is no stem.
+/// the glyph, so that a flag, a foot or a bridge has no effect. `None` when that is no stem.
 fn stem_width(outline: &BezPath, height: f64) -> Option<f64> {
     let bottom = outline.bounding_box().y0;
     let mut widths: Vec<f64> =

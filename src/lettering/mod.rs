@@ -27,7 +27,7 @@ pub use face::Face;
 use face::{Glyph, OpenFace};
 use measure::Measures;
 
-/// Numeral heights in mm. Below, nothing could be read; above, no ring is wide enough and a unit was mistaken.
+/// Numeral heights in mm. Lower ones could not be read; higher ones fit no ring and come from a mistaken unit.
 const NUMERAL_HEIGHTS_MM: std::ops::RangeInclusive<f64> = 0.1..=100.0;
 
 /// Room between words for a face without a space, in digit heights.
@@ -44,11 +44,11 @@ const WIDEST_TOOL: f64 = 0.25;
 pub struct Lettering {
     numeral_height: Length,
     form: Form,
-    /// Of texts that were set before: choosing marks asks for the same few hundred labels again and again.
+    /// Widths of texts that were set before: choosing marks measures the same few hundred labels many times.
     widths: Arc<Mutex<HashMap<String, Length>>>,
 }
 
-/// Widths that are remembered at most; a whole set of labels is a tenth of it.
+/// The most widths that are kept; a whole set of labels is a tenth of it.
 const REMEMBERED: usize = 10_000;
 
 #[derive(Clone, Debug)]
@@ -110,7 +110,7 @@ impl Lettering {
         if !NUMERAL_HEIGHTS_MM.contains(&numeral_height.to_mm()) {
             return Err(LetteringError::NumeralHeight { height: numeral_height });
         }
-        let share = tool.to_mm() / numeral_height.to_mm();
+        let share = tool / numeral_height;
         if share > 0.0 && share <= WIDEST_TOOL + 1e-9 {
             Ok(Lettering { numeral_height, form: Form::Lines(tool), widths: Arc::default() })
         } else {
@@ -118,8 +118,8 @@ impl Lettering {
         }
     }
 
-    /// The same lettering with bridges of a width in those of `characters` whose counters take them, so that a counter
-    /// is no island and no hole. What sets lines has no counters.
+    /// The same lettering with bridges of a width in those of `characters` whose counters take them, so that no counter
+    /// is a separate island. Lettering of lines has no counters.
     ///
     /// # Errors
     /// When the face lacks one of the characters.
@@ -157,13 +157,13 @@ impl Lettering {
     /// Sets a text in one line, with the face's own pair kerning. A text without ink gives an empty outline.
     ///
     /// # Errors
-    /// When the face lacks a character that is not drawn here either, or one of its glyphs is damaged.
+    /// When neither the face nor our own signs have a character, or a glyph is damaged.
     pub fn line(&self, text: &str) -> Result<Line, LetteringError> {
         let (drawn, scale, tool) = match &self.form {
             Form::Outlines(outlines) => (outlines.text(text)?, outlines.scale, 0.0),
             Form::Lines(tool) => {
                 let height = self.numeral_height.to_mm();
-                let tool = tool.to_mm() / height;
+                let tool = *tool / self.numeral_height;
                 (single_line::text(text, tool)?, height, tool)
             }
         };
@@ -186,7 +186,7 @@ impl Lettering {
     /// # Errors
     /// As for [`Lettering::line`].
     pub fn width(&self, text: &str) -> Result<Length, LetteringError> {
-        // a thread that panicked while it held the widths left them whole
+        // a panic of another thread cannot leave the widths half changed
         let widths = || self.widths.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(width) = widths().get(text) {
             return Ok(*width);
@@ -246,7 +246,7 @@ impl Outlines {
 
 /// One character's ink in font units, y up.
 struct Part {
-    /// `None` for what the face does not have: it is not kerned.
+    /// `None` for a sign that is not of the face: it is not kerned.
     glyph: Option<Glyph>,
     outline: BezPath,
     advance: f64,

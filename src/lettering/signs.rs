@@ -17,7 +17,7 @@ pub(super) struct Sign {
 }
 
 impl Sign {
-    /// Puts equal white at both sides.
+    /// Centres the sign in its advance.
     fn with_bearing(outline: BezPath, bearing: f64) -> Sign {
         let ink = outline.bounding_box();
         let outline = Affine::translate((bearing - ink.x0, 0.0)) * outline;
@@ -25,7 +25,7 @@ impl Sign {
     }
 }
 
-/// The sign for a character, if it is one of ours; `digit` gives the outlines of the face's digits.
+/// Our own sign for a character, where there is one; `digit` gives the outlines of the face's digits.
 pub(super) fn draw<E>(
     character: char,
     measures: &Measures,
@@ -43,7 +43,7 @@ pub(super) fn draw<E>(
     Ok(Some(fraction(measures, &digit(numerator)?, &digit(denominator)?)))
 }
 
-/// Two loops that cross, their stroke modulated a little so that it looks even: full at the sides, lighter at the
+/// Two loops that cross. The stroke is modulated so that it looks even: full at the sides, lighter at the
 /// top and foot of a loop, lightest where the strokes cross and their ink adds up.
 pub(super) fn infinity(measures: &Measures) -> Sign {
     let height = 0.62 * measures.digit_height;
@@ -137,7 +137,7 @@ fn close(outline: &mut BezPath, segments: impl Iterator<Item = PathSeg>) {
 fn primes(measures: &Measures, count: u32) -> Sign {
     let top = measures.digit_height;
     let length = 0.34 * top;
-    // A heavy face gets a lighter prime, or the two strokes of ″ would be a block.
+    // The prime of a heavy face is lighter, so that the two strokes of ″ stay apart.
     let width = measures.stem.min(0.16 * top);
     let (foot_width, lean, pitch) = (0.62 * width, 0.2 * length, 1.75 * width);
     let mut outline = BezPath::new();

@@ -1,13 +1,13 @@
 //! A face of single lines for a tool that follows them: a text becomes open centrelines, y up, baseline at y = 0.
 //!
-//! Takes a text and the tool's width; both it and what is given are measured in numeral heights, from the foot of the
-//! ink to its top. So a glyph's skeleton is as high as what the tool leaves of that height, and the white between
-//! glyphs, which is measured from ink to ink, does not change with the tool.
+//! Takes a text and the tool's width; all measures are in numeral heights, from the foot of the ink to its top. A
+//! glyph's skeleton is lower than the ink by the tool's width, and the white between glyphs, which is measured from ink to
+//! ink, does not change with the tool.
 //!
-//! Drawn for the engraver: straight lines and arcs, few lifts, one weight, an open 4, nothing that a tool of an eighth
+//! Drawn for engraving: straight lines and arcs, few lifts, one weight, an open 4, no counter that a tool of an eighth
 //! of the height would fill in. A bowl's line ends where it began; none is closed.
 //!
-//! Of ISO 3098 type B (from memory) it keeps the ideas alone: lower-case letters some two thirds of the height, about
+//! It follows ISO 3098 type B (from memory) in proportions only: lower-case letters some two thirds of the height, about
 //! 0.2 heights between upright lines. Shapes and spacing are by eye, chosen on enlarged renderings of 2 mm, 3 mm and 5 mm numerals.
 
 use kurbo::{Affine, Arc, BezPath, PathEl, Point, Shape, Vec2};
@@ -17,8 +17,8 @@ use super::{BEFORE_FRACTION, LetteringError, WORD_SPACE};
 /// What messages call the face.
 pub(super) const NAME: &str = "the single-line face";
 
-/// White beside an upright line, beside a bowl, and beside a side that stands open, in numeral heights. They add up
-/// between two glyphs to what looks like one distance.
+/// White beside an upright line, beside a bowl, and beside an open side, in numeral heights. Chosen so that their sums
+/// between two glyphs look like one distance.
 const UPRIGHT: f64 = 0.11;
 const BOWL: f64 = 0.085;
 const OPEN: f64 = 0.06;
@@ -28,10 +28,10 @@ const POINT: f64 = 0.1;
 /// Height of a fraction's digits: smaller ones fill in, larger ones make the fraction as wide as three digits.
 const SMALL: f64 = 0.6;
 
-/// How much wider than a numeral's a fraction's digits are in proportion: the tool leaves more of their bowls open.
+/// How much wider than a numeral's a fraction's digits are in proportion, so that the tool does not fill their bowls.
 const SMALL_WIDENED: f64 = 1.2;
 
-/// Clear white between the strokes of a fraction or a double prime: with less the land between two grooves crumbles.
+/// Clear white between the strokes of a fraction or a double prime: narrower lands between two grooves crumble.
 const CLEAR: f64 = 0.11;
 
 /// Top of the lower-case letters and of the crossbars of f and t.
@@ -103,7 +103,7 @@ fn glyph(character: char, tool: f64) -> Option<Glyph> {
     Some(fraction(skeleton(numerator)?.strokes, skeleton(denominator)?.strokes, tool))
 }
 
-/// Brings a skeleton of height 1 to where its ink is `height` high and stands on the baseline.
+/// Scales and moves a skeleton of height 1 so that its ink is `height` high and stands on the baseline.
 fn fitted(tool: f64, height: f64) -> Affine {
     Affine::translate((0.0, 0.5 * tool)) * Affine::scale(height - tool)
 }
@@ -195,7 +195,7 @@ fn skeleton(character: char) -> Option<Glyph> {
             (BOWL, BOWL)
         }
         '.' => {
-            // more than a dot: a fine tool's would be lost beside large numerals
+            // larger than a dot of the tool: that of a fine tool would be too small beside large numerals
             pen.start(0.0, 0.0).line(0.0, 0.06);
             (POINT, POINT)
         }

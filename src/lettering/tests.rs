@@ -17,7 +17,7 @@ fn a_width_is_that_of_the_line_whenever_it_is_asked_for() {
 }
 use crate::check::assert_close;
 
-/// What labels are made of.
+/// The characters of labels.
 const LABEL_CHARACTERS: &str = "0123456789.∞′″½¼¾mftTH";
 
 fn faces() -> [Face; 4] {
@@ -378,7 +378,7 @@ fn plain_bytes() -> Vec<u8> {
     include_bytes!("../../fonts/BarlowSemiCondensed-Medium.ttf").to_vec()
 }
 
-/// Sets everything that labels are made of; what comes out is an error, or a line of finite size.
+/// Sets all characters of labels; the result is an error, or a line of finite size.
 fn try_everything(bytes: Vec<u8>) -> Result<(), LetteringError> {
     let lettering = Lettering::new(Face::from_bytes("damaged", bytes)?, Length::mm(2.0))?;
     let line = lettering.line("0.9 1.2 47. 3 5 10 ∞ m 2′6½″ 41¼ ¾ 8 ft f T5")?;

@@ -51,7 +51,7 @@ impl ThinLens {
         Length::mm(f * f / (stop.number() * circle_of_confusion.to_mm()) + f)
     }
 
-    /// Where to focus, from the image plane, so that sharpness just reaches infinity.
+    /// The distance to focus at, from the image plane, so that infinity is just sharp.
     ///
     /// ```text
     /// D = H + f H / (H - f) + HH'      u = H, and the image distance that belongs to it

@@ -1,6 +1,6 @@
 //! What an eye can read: how far off a numeral, and how fine a stroke.
 //!
-//! Takes heights and distances from the eye; knows no lens and no ring. A letter is five strokes high, and an eye of
+//! Takes heights and distances from the eye, not of a lens or a ring. A letter is five strokes high, and an eye of
 //! decimal acuity V tells strokes of 1/V minutes of arc apart.
 //!
 //! Sources: H. Snellen, Probebuchstaben zur Bestimmung der Sehschärfe (1862), five minutes to a letter and one to a stroke;
@@ -16,9 +16,9 @@ const STROKES: f64 = 5.0;
 /// K. Ikeda, K. Noda and S. Yamaguchi fitted acuities for Landolt rings with
 /// V = L / (1.6293 C^-0.3234 (0.8034 C^-0.1876 + L^(1/4))^4), L in candela per square metre, C the contrast in percent:
 /// 0.41 for black on white ("Visual acuity as a function of luminance contrast of Landolt rings and adaptation luminance", as
-/// quoted at saecanet.com; that C is in percent is ours to conclude, from V = 1.8 in good light). S. Shlaer, "The relation
-/// between visual acuity and illumination", J. Gen. Physiol. 21 (1937) 165, has about 0.5 there (from memory). Larger, and
-/// numerals are promised that nobody reads; smaller, and few fit the ring.
+/// quoted at saecanet.com; that C is in percent is our conclusion, from V = 1.8 in good light). S. Shlaer, "The relation
+/// between visual acuity and illumination", J. Gen. Physiol. 21 (1937) 165, has about 0.5 there (from memory). With a larger
+/// figure numerals come out too small to be read, with a smaller one few fit the ring.
 pub const DIM_LIGHT_ACUITY: f64 = 0.4;
 
 /// One minute of arc over the acuity, radians.
@@ -32,8 +32,8 @@ fn stroke_angle(acuity: f64) -> f64 {
 /// d = h / (2 tan(5 a / 2)),   a = 1/V minutes of arc        d distance, h height, V decimal acuity
 /// ```
 ///
-/// Source: see the module. Good for black on white; numerals narrower in stroke or spacing than the letters of a chart need
-/// more, by how much no source tells.
+/// Source: see the module. Valid for black on white. Numerals with thinner strokes or closer spacing than the letters of a
+/// chart must be higher; we have no source for how much.
 pub fn readable_to(numeral_height: Length, acuity: f64) -> Length {
     numeral_height * (0.5 / (0.5 * STROKES * stroke_angle(acuity)).tan())
 }

@@ -17,7 +17,7 @@ use crate::units::{Angle, Distance, Length};
 ///
 /// Source: the conjugate equation 1/F = 1/u + 1/v with u = F + F^2/x, v = F + x, x = p t (OpenStax University
 /// Physics vol. 3, section 2.4), summed to D = u + v + HH'. Valid in paraxial optics; for groups that float in
-/// a fixed ratio it holds to about 0.01 degree with constants that no name ring tells. A cam breaks it.
+/// a fixed ratio it holds to about 0.01 degree with constants that do not follow from the name ring. A cam does not follow it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TravelLaw {
     /// The ring's position at infinity.
@@ -51,7 +51,7 @@ impl TravelLaw {
     }
 
     /// The ring's position for a distance. `None` nearer than the law reaches: for K > 0 that is where
-    /// B = 2 sqrt(A K), which for a whole lens is unit magnification.
+    /// B = 2 sqrt(A K), unit magnification for a whole lens.
     pub fn angle(&self, distance: Distance) -> Option<Angle> {
         match distance {
             Distance::Infinity => Some(self.infinity),
@@ -60,7 +60,7 @@ impl TravelLaw {
     }
 
     /// The distance in focus at a ring position; infinity at and before the infinity position. `None` beyond
-    /// unit magnification, where the law would run back out.
+    /// unit magnification, where the distance would grow again.
     pub fn distance(&self, angle: Angle) -> Option<Distance> {
         let t = angle.to_deg() - self.infinity.to_deg();
         if t <= 0.0 {
@@ -93,7 +93,7 @@ impl TravelLaw {
 /// angle = monotone cubic in u,   u = 1/(D - C0),   u = 0 at infinity
 /// ```
 ///
-/// It never reaches beyond the readings; infinity is part of it only where it was read.
+/// Undefined beyond the readings; it contains infinity only where infinity was read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CurveLaw {
     offset_mm: f64,

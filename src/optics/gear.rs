@@ -43,7 +43,7 @@ impl GearRatio {
     /// ratio = ring diameter / wheel diameter        both pitch circles, which have the same tooth size
     /// ```
     pub fn diameters(ring: Length, wheel: Length) -> Option<GearRatio> {
-        (wheel > Length::ZERO).then(|| GearRatio(ring.to_mm() / wheel.to_mm()))
+        (wheel > Length::ZERO).then(|| GearRatio(ring / wheel))
     }
 
     /// Turns of the wheel to a turn of the ring.
@@ -53,6 +53,6 @@ impl GearRatio {
 
     /// Turn of the wheel for a turn of the ring.
     pub fn wheel_turn(self, ring: Angle) -> Angle {
-        Angle::deg(ring.to_deg() * self.0)
+        ring * self.0
     }
 }

@@ -29,8 +29,8 @@ impl IrisShape {
     /// ```
     ///
     /// Source for the blades: a blade edge of radius R pivoted at distance R from the axis turns its centre of curvature
-    /// along a chord of 2 R sin(phi/2), and what is left between edge and axis is R minus that chord; plane geometry,
-    /// no book. Stops wider than N0 give negative turns.
+    /// along a chord of 2 R sin(phi/2), and the distance from edge to axis is R minus that chord (plane geometry,
+    /// no published source). Stops wider than N0 give negative turns.
     pub fn turn(self, stop: Stop, widest: Stop) -> f64 {
         let open = widest.number() / stop.number();
         match self {

@@ -45,7 +45,7 @@ impl Monotone {
     /// The value at `x`; `None` outside the points.
     pub fn value(&self, x: f64) -> Option<f64> {
         let last = self.x.len() - 1;
-        // an end computed another way may miss the knot by a rounding
+        // an end computed in another way may differ from the knot by rounding
         let slack = 1e-12 * (self.x[last] - self.x[0]);
         if !(x >= self.x[0] - slack && x <= self.x[last] + slack) {
             return None;
@@ -66,7 +66,7 @@ impl Monotone {
             + h * (self.slope[i] * (s3 - 2.0 * s2 + s) + self.slope[i + 1] * (s3 - s2))
     }
 
-    /// An abscissa at which the curve takes `value`, by bisection between the points that hold it; `None` outside its
+    /// An abscissa at which the curve takes `value`, by bisection between the points around it; `None` outside its
     /// range.
     pub fn inverse(&self, value: f64) -> Option<f64> {
         let last = self.x.len() - 1;
@@ -76,7 +76,7 @@ impl Monotone {
         if !(value >= low && value <= high) {
             return None;
         }
-        // the first point that has come up to the value ends the piece
+        // the piece ends at the first point that is not below the value
         let end = self.y.partition_point(|y| (*y < value) == rising && *y != value).clamp(1, last);
         let (mut a, mut b) = (self.x[end - 1], self.x[end]);
         // 200 halvings end at neighbouring floats for any interval

@@ -17,7 +17,7 @@ use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
 use crate::scale::BandUnit;
 use crate::set::Faults;
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::{Angle, Distance, Length};
 use crate::write;
 
@@ -283,9 +283,9 @@ fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {
         .iter()
         .map(|residual| {
             json!({
-                "number": residual.number,
+                "number": residual.number(),
                 "words": report::residual_words(ring, residual),
-                "odd": calibration.outlier.map(|outlier| outlier + 1) == Some(residual.number),
+                "odd": calibration.is_outlier(residual),
             })
         })
         .collect();
@@ -328,7 +328,7 @@ fn ring_json(ring: &TurningRing, dark: bool) -> Value {
     json!({
         "kind": kind,
         "title": title,
-        "sense": if ring.sense == Sense::Clockwise { 1 } else { -1 },
+        "sense": ring.sense.sign() as i32,
         "zero_deg": ring.zero.to_deg(),
         "from_deg": ring.from.to_deg(),
         "to_deg": ring.to.to_deg(),

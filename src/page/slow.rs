@@ -18,7 +18,7 @@ use crate::model::Set;
 use crate::process::{Checker, Finding, ProcessKind};
 use crate::report;
 use crate::suggestion::{Suggestion, suggestion as find_suggestion};
-use crate::write::{self, Depth, Raster};
+use crate::write::{self, BitDepth, Raster};
 
 /// The resolution of pictures in dots per inch, that of `draw` unless told.
 const DPI: f64 = 600.0;
@@ -65,7 +65,7 @@ fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, ExportError>) -
     with_lenses(set, |lenses| {
         let made = export::finish(set, lenses)?;
         let sheets = export::on_sheets(set, &made, None)?;
-        let raster = Raster { dpi: DPI, depth: Depth::Grey8 };
+        let raster = Raster { dpi: DPI, depth: BitDepth::Grey8 };
         use_it(&Job::new(set, &made, &sheets, &Format::ALL, raster, false))
     })
 }

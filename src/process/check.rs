@@ -1,7 +1,7 @@
 //! What a process cannot make of a strip, mark by mark, and how the strip will come out.
 //!
 //! Takes a strip as it was laid out and a process; gives findings with the mark, the place on the drawing and what
-//! was measured there. Connected pieces are looked at one by one in their own upright axes, each distinct one once;
+//! was measured there. Connected pieces are checked one by one in their own upright axes, each distinct one once;
 //! neighbours by the clear width between them.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -36,7 +36,7 @@ pub enum FindingKind {
 }
 
 impl FindingKind {
-    /// What programs call it.
+    /// Its name for programs.
     pub fn name(self) -> &'static str {
         match self {
             FindingKind::Stroke => "stroke",
@@ -85,15 +85,15 @@ struct CheckedShape {
     region: Region,
 }
 
-/// Checks strips of one process; shapes that were looked at once are known.
+/// Checks strips of one process, and keeps the results of shapes that were checked.
 pub struct Checker<'a> {
     process: &'a Process,
     flaws: HashMap<Key, Vec<Flaw>>,
-    smallest: HashMap<Key, Option<f64>>,
+    smallest: HashMap<Key, Option<Length>>,
 }
 
 impl<'a> Checker<'a> {
-    /// A checker for `process` that knows no shape yet.
+    /// A checker for `process` without results yet.
     pub fn new(process: &'a Process) -> Self {
         Checker { process, flaws: HashMap::new(), smallest: HashMap::new() }
     }
@@ -162,7 +162,7 @@ impl<'a> Checker<'a> {
         let found = parallel::each(&new, |upright| least(&upright.shape, &self.flaws[&upright.key], &limits));
         self.smallest.extend(new.iter().map(|upright| upright.key.clone()).zip(found));
         let widths = marks.iter().flat_map(|mark| &mark.uprights).filter_map(|upright| self.smallest[&upright.key]);
-        widths.reduce(f64::min).map(Length::mm)
+        widths.reduce(Length::min)
     }
 
     /// Finds the flaws of shapes that were not yet seen.
@@ -174,19 +174,19 @@ impl<'a> Checker<'a> {
     }
 }
 
-/// The thinnest stroke or narrowest gap of a shape whose flaws are known. They have the strokes and gaps below the
-/// limits, so that only what may be narrower than they are is left to measure.
-fn least(shape: &Region, flaws: &[Flaw], limits: &Limits) -> Option<f64> {
-    let thin = flaws.iter().filter(|flaw| flaw.feature != Feature::Dot).map(|flaw| flaw.width.to_mm());
-    let thinnest = thin.reduce(f64::min);
+/// The thinnest stroke or narrowest gap of a shape whose flaws are known. These contain all strokes and gaps below the
+/// limits, so that only widths below the thinnest of them are left to measure.
+fn least(shape: &Region, flaws: &[Flaw], limits: &Limits) -> Option<Length> {
+    let thin = flaws.iter().filter(|flaw| flaw.feature != Feature::Dot).map(|flaw| flaw.width);
+    let thinnest = thin.reduce(Length::min);
     let dots = flaws.iter().any(|flaw| flaw.feature == Feature::Dot);
     match thinnest {
-        Some(width) if !dots && width <= limits.stroke.to_mm().min(limits.gap.to_mm()) => Some(width),
+        Some(width) if !dots && width <= limits.stroke.min(limits.gap) => Some(width),
         _ => {
-            let most = 2.0 * limits.stroke.to_mm().max(limits.gap.to_mm());
-            let smallest = features::smallest(shape, Length::mm(thinnest.unwrap_or(most)));
+            let most = limits.stroke.max(limits.gap) * 2.0;
+            let smallest = features::smallest(shape, thinnest.unwrap_or(most));
             let measured = [smallest.stroke, smallest.gap].into_iter().flatten();
-            measured.map(|(width, _)| width.to_mm()).chain(thinnest).reduce(f64::min)
+            measured.map(|(width, _)| width).chain(thinnest).reduce(Length::min)
         }
     }
 }
@@ -278,7 +278,7 @@ pub fn outcome(strip: &Strip, process: &Process) -> Vec<Region> {
         .flat_map(|mark| mark.uprights.iter().map(|piece| (piece, mark.group.frame * Affine::translate(piece.at))))
         .collect();
     let regions: Vec<Region> = pieces.iter().map(|(piece, back)| placed(&piece.shape, *back)).collect();
-    // farther apart than the tool is wide, nothing that it does to one is felt by another
+    // shapes farther apart than the tool is wide do not affect each other
     let mut cluster: Vec<usize> = (0..pieces.len()).collect();
     for near in features::near(&regions, radius * 2.0 + Length::mm(FLATTENING)) {
         let (keep, join) = (cluster[near.pair.0], cluster[near.pair.1]);
@@ -336,7 +336,7 @@ fn named(tag: Option<&MarkTag>, lettering: bool) -> Named {
     let label = match tag.unit.as_str() {
         "f" => format!("f/{}", tag.label),
         "T" => format!("T{}", tag.label),
-        // its primes say that it is feet and inches
+        // its primes show that it is in feet and inches
         "ft" if tag.label != "∞" => tag.label.clone(),
         unit => format!("{} {unit}", tag.label),
     };

@@ -21,7 +21,7 @@ use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
 use crate::surface::Edge;
 use crate::units::Length;
 
-/// Width of the line that shows the strip's edge: thin enough that nobody takes it for a groove.
+/// Width of the line that shows the strip's edge: too thin to be taken for a groove.
 const EDGE_MM: f64 = 0.05;
 
 /// Why a strip cannot be engraved as asked.
@@ -52,7 +52,7 @@ impl std::error::Error for EngraveError {}
 ///
 /// The tool begins at the left; within a layer it goes on to the nearest end of a line that is left, and follows that
 /// line backward where its last end is the nearer one. The layers' own order stays, and each mark's lines stay
-/// together. What goes round no ring, as index plates, is never put on a rotary axis and stays in mm.
+/// together. Index plates and the like do not go round a ring and stay in mm.
 ///
 /// # Errors
 /// When turns of a rotary axis are asked for and the ring's face is a cone.
@@ -137,7 +137,7 @@ impl Stroke {
     }
 }
 
-/// The same groups, nearest first, their lines nearest first; `tool_at` goes along to where the tool ends.
+/// The same groups, nearest first, their lines nearest first; `tool_at` becomes the place where the tool ends.
 fn in_short_moves(groups: &[Group], tool_at: &mut Point) -> Vec<Group> {
     let mut left: Vec<(&Group, Vec<Stroke>)> = groups
         .iter()

@@ -11,8 +11,8 @@
 //! Not seen: a neck without length, where two sharp notches face each other, because a disc reaches into it from both
 //! sides. Limits are met to within 2 µm, what flattening and rounding may take away.
 //!
-//! Source: opening by a disc, J. Serra, Image Analysis and Mathematical Morphology, 1982 (from memory); what counts is
-//! ours.
+//! Source: opening by a disc, J. Serra, Image Analysis and Mathematical Morphology, 1982 (from memory); which residues count
+//! is our choice.
 
 use kurbo::{Point, Rect, Vec2};
 
@@ -21,7 +21,7 @@ use crate::region::{Island, Nearest, Region, edges, nearest_edges};
 use crate::units::Length;
 
 /// How much smaller the disc's radius is than half the limit, in mm: a stroke exactly as wide as its limit must pass,
-/// and curves are only flat to this.
+/// and curves are flattened to this tolerance.
 const SLACK: f64 = 0.001;
 
 /// Residues thinner than this are what flattening and round joins leave, in mm.
@@ -36,10 +36,10 @@ const MEETING_DEG: f64 = 15.0;
 /// Widths are measured to this share.
 const PRECISION: f64 = 0.02;
 
-/// Steps after which a width is taken as it is; two or three suffice.
+/// Steps of measuring a width at most; two or three suffice.
 const STEPS: usize = 16;
 
-/// What the grid's rounding moves an edge at most, in mm, with room to spare.
+/// Bound on how far the grid's rounding moves an edge, in mm.
 const ON_EDGE: f64 = 1e-5;
 
 /// What is too small.
@@ -116,7 +116,7 @@ pub fn smallest(shape: &Region, ceiling: Length) -> Smallest {
     let (open, holes) = ground(shape, ceiling);
     let narrowest = |pieces: &mut dyn Iterator<Item = Region>| {
         let found = pieces.flat_map(|piece| thin(&piece, ceiling, Feature::Stroke));
-        found.map(|found| (found.width, found.place)).min_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()))
+        found.map(|found| (found.width, found.place)).min_by(|a, b| a.0.total_cmp(&b.0))
     };
     Smallest {
         stroke: narrowest(&mut shape.pieces()),
@@ -179,12 +179,12 @@ fn shrunk(shape: &Region, width: f64) -> Region {
 /// Diameter of the largest disc that a connected shape holds, and a place within its middle.
 ///
 /// ```text
-/// a disc of diameter 2 A / P lies in every shape of area A and perimeter P without holes; so shrink by that, again
-/// and again, till nothing worth measuring is left
+/// a disc of diameter 2 A / P lies in every shape of area A and perimeter P without holes; so shrink by that,
+/// repeatedly, until what is left is too small to measure
 /// ```
 ///
-/// A stroke is measured in two or three steps. A ring holds the disc too; of shapes with more holes a step may take
-/// everything, and is halved.
+/// A stroke is measured in two or three steps. A ring contains the disc as well; in a shape with more holes a step may leave
+/// nothing, and is halved.
 fn largest_disc(shape: &Region) -> (f64, Point) {
     let mut width = 0.0;
     let mut left = shape.clone();
@@ -228,8 +228,8 @@ fn measured(shape: &Region, residue: Residue, limit: f64, feature: Feature) -> F
 
 /// The width of what a disc of `ceiling` leaves, and where: no wider disc enters all of it.
 ///
-/// A bridge is as wide as its two sides are apart, what vanishes whole as the largest disc in it. What is thinner still
-/// is left again by a disc just smaller, and so is measured in its turn. Where a point stands out, widths are bisected.
+/// A bridge is as wide as its two sides are apart, a piece that vanishes whole as the largest disc in it. Thinner parts are
+/// left again by a slightly smaller disc, and are measured then. Where a point stands out, widths are bisected.
 fn least_width(shape: &Region, residue: &Residue, ceiling: f64) -> (f64, Point) {
     let (mut width, mut place) = match (residue.sides(), residue.whole()) {
         (Some(bridge), _) => bridge,
@@ -252,7 +252,7 @@ fn least_width(shape: &Region, residue: &Residue, ceiling: f64) -> (f64, Point) 
     (width, place)
 }
 
-/// The width from which on something is left near a residue, found by halving, and where.
+/// The smallest width at which something is left near a residue, found by halving, and where.
 fn bisected(shape: &Region, residue: &Residue, ceiling: f64) -> (f64, Point) {
     let mut narrowest = None;
     let (mut passes, mut fails) = (0.0, ceiling);
@@ -350,7 +350,7 @@ fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Vec<(Point, Point)>>) 
     let edges: Vec<(Point, Point)> = edges(contour).collect();
     let count = edges.len();
     let along = |at: usize| edges[at].1 - edges[at].0;
-    // what lies on the shape's edge is there but for the grid's rounding
+    // edges on the shape's edge differ from it by the grid's rounding only
     let own: Vec<bool> = edges.iter().map(|(from, to)| shape.has_edge_within(from.midpoint(*to), ON_EDGE)).collect();
     let turn = |a: Vec2, b: Vec2| a.cross(b).atan2(a.dot(b)).to_degrees();
     let ends = |at: usize| {

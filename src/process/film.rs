@@ -1,17 +1,17 @@
 //! A strip for film: guides outside the artwork, clear marks in black, mirrored for the inner face.
 //!
-//! The strip keeps its place and its size; everything that helps to cut and to mount it is drawn in a border round it
-//! and goes into the waste: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
+//! The strip keeps its place and its size; guides for cutting and mounting are drawn in a border round it, which is cut
+//! off: lines that lengthen the ring's edges, lines at the seam of a closed strip and a tab to
 //! stick the other end onto, an arrowhead at every infinity mark (widest stop). The strip's own frame is the cut line.
 
-use kurbo::{Affine, BezPath, Line, PathEl, Point, Rect, Shape, Stroke, StrokeOpts};
+use kurbo::{Affine, BezPath, Line, PathEl, Point, Shape, Stroke, StrokeOpts};
 
 use super::{Film, outer};
 use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Strip};
 use crate::surface::Edge;
 use crate::units::Length;
 
-/// Room round the strip for the guides, mm: a thumb can hold it while the knife goes round.
+/// Room round the strip for the guides, mm: wide enough to hold the film while cutting.
 const BORDER: f64 = 5.0;
 /// Clear space between the strip and a guide, mm, so that no guide stays on the strip after a cut beside the line.
 const CLEAR: f64 = 0.8;
@@ -54,7 +54,7 @@ pub fn corrected(drawing: &Drawing, film: &Film) -> Drawing {
     drawing
 }
 
-/// Black ground with the marks taken out of it: the strip, the disc without its hole, each index plate.
+/// Black ground with the marks cut out of it: the strip, the disc without its hole, each index plate.
 fn reverse(strip: &mut Strip) {
     let faces: Vec<BezPath> = match (&strip.flat, &strip.round) {
         (Some(flat), _) => vec![flat.edge()],
@@ -95,7 +95,7 @@ fn reverse(strip: &mut Strip) {
 /// Enlarges the drawing by the border, and farther where guides reach out of it.
 fn widen(strip: &mut Strip) {
     let drawing = &mut strip.drawing;
-    let own = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm()).inflate(BORDER, BORDER);
+    let own = drawing.bounds().inflate(BORDER, BORDER);
     let guides = drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Guide);
     let reach = guides.flat_map(|layer| &layer.groups).map(|group| group.path.bounding_box().inflate(CLEAR, CLEAR));
     let bounds = reach.fold(own, |all, one| all.union(one));
@@ -163,7 +163,7 @@ mod tests {
                 let bare = ring_strip(rear, front, extent);
                 let film = printed(&bare, &Film::default());
                 let flat = film.flat.as_ref().unwrap();
-                let page = Rect::new(0.0, 0.0, film.drawing.width.to_mm(), film.drawing.height.to_mm());
+                let page = film.drawing.bounds();
                 let moved = ticks(&film.drawing)[0] - ticks(&bare.drawing)[0];
                 for (a, b) in ticks(&bare.drawing).iter().zip(ticks(&film.drawing)) {
                     assert_close((*a + moved).distance(b), 0.0, 1e-9);

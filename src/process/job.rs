@@ -8,13 +8,13 @@ use crate::units::Length;
 
 /// How far the weeding box stands out of the strip, mm.
 const BEYOND: f64 = 2.0;
-/// How far a mask reaches beyond the face on both sides, mm: enough to hold together, and to be rubbed down over an edge.
+/// How far a mask reaches beyond the face on both sides, mm: enough to stay in one piece, and to be rubbed down over an edge.
 const LAND: f64 = 3.0;
 /// The line that shows the box on a screen; a cutter follows its middle, mm.
 const BOX_LINE: f64 = 0.05;
 
-/// The strip as contours to cut: what is cut free lies in groups of its holes and then its edge, in order; the weeding
-/// box comes last, when nothing can move any more. Everything is stretched by what a test cut asked for.
+/// The strip as contours to cut: each piece is a group of its holes and then its edge, in cutting order; the weeding box
+/// comes last, so that nothing moves before. Everything is stretched by the correction from a test cut.
 pub fn cut(strip: &Strip, vinyl: &Vinyl) -> Strip {
     let mut strip = with_land(strip, vinyl);
     let job = cut_job(&strip.drawing, vinyl);
@@ -45,8 +45,9 @@ pub fn cut_report(strip: &Strip, vinyl: &Vinyl) -> CutReport {
     cut_job(&with_land(strip, vinyl).drawing, vinyl).report
 }
 
-/// A mask reaches beyond the face of a ring and beyond the rim of a disc: ticks begin there, and would leave nothing but
-/// fingers between them. What lies beyond goes over the edge and covers what is beside it. Marks that stay on the ring need no land.
+/// A mask reaches beyond the face of a ring and beyond the rim of a disc, because ticks begin there and would leave only
+/// fingers between them. The overhang is folded over the edge and covers the part beside it. Marks that stay on the ring need
+/// no land.
 fn with_land(strip: &Strip, vinyl: &Vinyl) -> Strip {
     let mut strip = strip.clone();
     let edge = match (vinyl.cut, &strip.flat, &strip.round) {

@@ -1,6 +1,6 @@
 //! A strip for the tests of the processes.
 
-use crate::artwork::{Extent, Face, Look, Strip, strip};
+use crate::artwork::{Extent, Look, ScaleFace, Strip, strip};
 use crate::lettering::{self, Lettering};
 use crate::scale::{Band, BandUnit, Mark, MarkValue};
 use crate::surface::{Edge, Ring, Sense, Surface};
@@ -9,7 +9,7 @@ use crate::units::{Angle, Distance, Length};
 /// A clockwise ring's strip with ∞, 2 m and 1 m.
 pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
     let ring = Ring { rear_diameter: Length::mm(rear), front_diameter: Length::mm(front), width: Length::mm(12.0) };
-    let face = Face {
+    let face = ScaleFace {
         surface: Surface::new(&ring, Length::ZERO),
         sense: Sense::Clockwise,
         index: Edge::Rear,

@@ -1,10 +1,10 @@
-//! The transfer guide of a ring or a disc: one sheet under the transfer tape, so that a whole band goes onto the ring in one piece.
+//! The transfer guide of a ring or a disc: a sheet under the transfer tape for placing a whole band in one piece.
 //!
 //! It shows the outline of the carrier to cut, both edges of the ring's face, the infinity line (widest stop) across
 //! the carrier, the seam of a closed strip, and the pieces in thin lines: lay the weeded vinyl on it, tape over it, cut
 //! the carrier out along its outline, and carry edge line to edge and infinity line to index. A disc's carrier is round.
 
-use kurbo::{Affine, BezPath, Line, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Line, Point, Shape};
 
 use crate::artwork::{Drawing, Flat, Group, Ink, Layer, LayerKind, Round, Strip};
 use crate::surface::Edge;
@@ -36,7 +36,7 @@ pub fn transfer_guide(strip: &Strip) -> Option<Strip> {
     let plain = |path: BezPath| Group::new(None, path);
     let mut lines = [0.0, width].map(|height| plain(along(flat, (left - beyond, right + beyond), height))).to_vec();
     for zero in flat.zeros() {
-        // broken over the strip itself, where it would hide the mark
+        // interrupted on the strip itself, where it would hide the mark
         lines.push(plain(across(flat, *zero, -BEYOND, 0.0)));
         lines.push(plain(across(flat, *zero, width, width + BEYOND)));
         lines.push(plain(arrow(flat, *zero)));
@@ -95,7 +95,7 @@ fn disc_guide(strip: &Strip, round: &Round) -> Strip {
 /// A line along the strip at a height.
 fn along(flat: &Flat, turns: (f64, f64), height: f64) -> BezPath {
     let patch = flat.patch(turns, (height, height));
-    // the way there; the way back lies on it
+    // one way; the way back is the same line
     let there = patch.elements().len().div_ceil(2);
     BezPath::from_vec(patch.elements()[..there].to_vec())
 }
@@ -122,7 +122,7 @@ fn arrow(flat: &Flat, turn: f64) -> BezPath {
 
 /// A box round a drawing, a little outside of it: the waste between box and pieces comes off in one piece.
 pub fn weed_box(drawing: &Drawing, beyond: Length) -> BezPath {
-    let own = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm());
+    let own = drawing.bounds();
     own.inflate(beyond.to_mm(), beyond.to_mm()).to_path(1e-3)
 }
 
@@ -167,7 +167,7 @@ mod tests {
             for layer in &guide.layers {
                 for group in &layer.groups {
                     let bounds = group.path.bounding_box();
-                    let page = Rect::new(0.0, 0.0, guide.width.to_mm(), guide.height.to_mm()).inflate(1e-6, 1e-6);
+                    let page = guide.bounds().inflate(1e-6, 1e-6);
                     assert!(page.contains_rect(bounds), "{bounds:?}");
                 }
             }

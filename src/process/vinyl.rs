@@ -1,4 +1,4 @@
-//! Cutting vinyl: the marks of a drawing as contours in the order in which a knife follows them, and what that takes.
+//! Cutting vinyl: the marks of a drawing as contours in cutting order, and the length and time of the cut.
 //!
 //! Takes a finished drawing; gives closed contours in the drawing's own coordinates, nothing cut twice. A contour comes
 //! before the one that holds it, because a piece that is cut free may move under the knife. Within that, neighbours
@@ -22,14 +22,14 @@ const LIFT_S: f64 = 0.2;
 /// Lifted, the knife goes this many times as fast as it cuts. Common practice, no source.
 const TRAVEL_SPEED: f64 = 2.0;
 
-/// A turn that makes the knife swivel, in degrees; curves flattened or not turn less from piece to piece.
+/// Turn from which on the knife swivels, in degrees; between the pieces of a curve, flattened or not, it turns less.
 const CORNER_DEG: f64 = 30.0;
 
-/// Passes of improvement over a row of contours; two suffice on strips, the rest bounds the time.
+/// Passes of 2-opt over a row of contours at most; two suffice on strips.
 const PASSES: usize = 12;
 
-/// Left over where an edge and a mark all but coincide, never drawn: smaller shapes and thinner ones. Larger bounds would
-/// lose what a finding should name; smaller ones would have the knife cut dust.
+/// Shapes smaller or thinner than this are slivers, left where an edge and a mark nearly coincide, and are not cut. Larger
+/// bounds would drop shapes that a finding should name; with smaller ones the knife would cut slivers.
 const SLIVER_MM2: f64 = 1e-4;
 const SLIVER_MM: f64 = 0.01;
 
@@ -55,7 +55,7 @@ pub struct CutReport {
     pub pieces_to_weed: usize,
     /// Length of all cuts in mm.
     pub cut_mm: f64,
-    /// Way of the lifted knife in mm, from the drawing's upper left corner.
+    /// Length of the lifted knife's moves in mm, from the drawing's upper left corner.
     pub travel_mm: f64,
     /// Places where the knife swivels.
     pub corners: usize,
@@ -65,8 +65,7 @@ pub struct CutReport {
 
 /// The contours that make a drawing of vinyl, in order.
 ///
-/// For [`Cut::Mask`] the kept pieces are what the outlines fill, less the marks. What is too small or too thin to be
-/// vinyl at all is not cut.
+/// For [`Cut::Mask`] the kept pieces are what the outlines fill, less the marks. Slivers are not cut.
 pub fn cut_job(drawing: &Drawing, vinyl: &Vinyl) -> CutJob {
     let marks = paths(drawing, &[LayerKind::Ticks, LayerKind::Numerals, LayerKind::Index]);
     let kept = match vinyl.cut {
@@ -106,7 +105,7 @@ fn paths(drawing: &Drawing, kinds: &[LayerKind]) -> Vec<BezPath> {
     layers.flat_map(|layer| &layer.groups).map(|group| group.path.clone()).collect()
 }
 
-/// What stays of the strips' faces round the marks.
+/// The strips' faces without the marks.
 fn mask(outlines: &[BezPath], mut marks: Vec<BezPath>) -> Vec<BezPath> {
     let faces: Vec<Region> = outlines.iter().map(Region::new).collect();
     let marked: Vec<Region> = marks.iter().map(Region::new).collect();
@@ -150,7 +149,7 @@ fn nested(pieces: &[BezPath]) -> Vec<Nest> {
     let mut sized: Vec<(f64, BezPath)> = contours.map(|contour| (contour.area().abs(), contour)).collect();
     sized.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut roots: Vec<Nest> = Vec::new();
-    // larger ones first, so that whatever holds a contour is already in its place
+    // larger ones first, so that the contour round another is placed before it
     for (_, contour) in sized {
         let place = contour.segments().next().map_or(Point::ORIGIN, |segment| segment.eval(0.5));
         let mut level = &mut roots;

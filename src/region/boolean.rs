@@ -15,8 +15,8 @@ use kurbo::Point;
 
 use super::Island;
 
-/// Step of the grid in mm. Coarser, and offsets in tools of a few hundredths lose digits; finer gains nothing over the
-/// flattening, and 100 m still fit with room to spare.
+/// Step of the grid in mm. With a coarser one offsets of a few hundredths of a millimetre lose digits; a finer one gains
+/// nothing, because flattening is coarser. Coordinates of 100 m still fit.
 const GRID: f64 = 1e-6;
 
 /// How far a round join's chords may stray from the circle, in mm: half of what flattening may.
@@ -55,11 +55,11 @@ pub(super) fn offset<'a>(contours: impl Iterator<Item = &'a [Point]>, distance: 
     let max_step = Angle::from_bits((step / std::f64::consts::TAU * 2f64.powi(32)) as u32);
     let join = IntLineJoin::Round(ArcOptions { max_step, ..ArcOptions::default() });
     let style = IntOutlineStyle::<i64>::new(whole(distance)).line_join(join);
-    // the library promises this error for a check that is not made here only
+    // by its documentation the library gives this error only for a check that is not asked for here
     contours.outline(&style).map(islands).unwrap_or_default()
 }
 
-/// A place's lattice point: equal for places that the library cannot tell apart.
+/// A place's lattice point: equal for places that are the same to the library.
 pub(super) fn lattice(point: Point) -> (i64, i64) {
     (whole(point.x), whole(point.y))
 }

@@ -1,6 +1,6 @@
-//! Bridges: cuts through the ink round counters, so that what they leave standing hangs together.
+//! Bridges: cuts through the ink round counters that keep a mask in one piece.
 //!
-//! Painted through a mask, a closed counter would be an island of the mask that nothing holds. Bars across the stroke
+//! In a mask for painting, a closed counter is a separate island. Bars across the stroke
 //! above and below it join it to the ground, as in stencil lettering.
 
 use std::fmt;
@@ -13,11 +13,11 @@ use crate::units::Length;
 /// Places tried across a counter, besides its middle.
 const TRIED: usize = 9;
 
-/// How much less ink a bar must cross than in the middle of the counter to be put elsewhere: a bar out of the middle
-/// looks like a mistake.
+/// A bar is put beside the middle of the counter only where it crosses less than this share of the ink there: a bar out of
+/// the middle looks like a mistake.
 const WORTH_MOVING: f64 = 0.7;
 
-/// By how much bars are cut larger all round, in mm, so that rounding leaves no hair of ink at their ends.
+/// By how much bars are cut larger all round, in mm, so that rounding leaves no thin line of ink at their ends.
 const CLEAN: f64 = 0.0005;
 
 /// A counter that no bridge of the asked width can open.

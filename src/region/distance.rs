@@ -1,4 +1,4 @@
-//! How near two regions come to each other, and where: exact on their polygons.
+//! The shortest distance between two regions, and where it is: exact on their polygons.
 
 use kurbo::{Point, Rect};
 
@@ -31,7 +31,7 @@ impl Region {
     pub fn nearest(&self, other: &Region) -> Option<Nearest> {
         let (mine, others) = (self.contours().next()?.first()?, other.contours().next()?.first()?);
         let mut best = (mine.distance_squared(*others), *mine, *others);
-        // a region inside the other has no edge that need come near
+        // the edges of a region inside the other may be far from the edges of that one
         for place in self.islands.iter().filter_map(|island| island.outer.first()) {
             if other.contains(*place) {
                 return Some(touch(*place));

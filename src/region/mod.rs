@@ -25,15 +25,14 @@ use kurbo::{BezPath, PathEl, Point, Rect};
 
 use crate::units::Length;
 
-/// How far flattened curves may stray, in mm: a hundredth of what a printer or a cutter can show. Coarser, and reports
-/// of strokes at their limit would be wrong in the second decimal; finer costs time in every check.
+/// How far flattened curves may stray, in mm: a hundredth of what a printer or a cutter resolves. With a coarser tolerance
+/// reports of strokes at their limit would be wrong in the second decimal; a finer one takes time in every check.
 const FLATTENING: f64 = 0.001;
 
-/// What lies farther from the origin is drawn in to here, in mm: no drawing is 10 m long, and a damaged one must not
-/// take for ever.
+/// Coordinates are clamped to this, in mm: no drawing is 10 m long, and a damaged one must not take unlimited time.
 const REACH: f64 = 1e4;
 
-/// The farthest that edges are moved, in mm: no tool is as large, and arcs without end take time without end.
+/// The farthest that edges are moved, in mm: no tool is as large, and larger arcs take more time.
 const FARTHEST_OFFSET: f64 = 100.0;
 
 /// One connected piece.

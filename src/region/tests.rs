@@ -106,7 +106,7 @@ fn a_disc_stays_or_vanishes_with_the_tool() {
 fn a_narrow_slit_closes_and_a_wide_one_stays() {
     let plate = Region::new(&square(0.0, 0.0, 4.0));
     let slit = |width: f64| Region::rectangle(Rect::new(1.0, 1.0, 3.0, 1.0 + width));
-    // exact but for the grid's rounding along 16 mm of edges
+    // exact except for the grid's rounding along 16 mm of edges
     assert_close(plate.difference(&slit(0.19)).closed(mm(0.1)).area(), 16.0, 1e-4);
     // a wide slit keeps all but its corners
     let kept = 16.0 - plate.difference(&slit(0.5)).closed(mm(0.1)).area();

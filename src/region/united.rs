@@ -10,7 +10,7 @@ use super::{FLATTENING, Island, Region, polygon, polyline, signed_area};
 /// Places where the boolean library counts.
 type Lattice = (i64, i64);
 
-/// A contour as it came, and the corners of its polygon.
+/// A contour of the input, and the corners of its polygon.
 struct Original<'a> {
     contour: &'a [PathEl],
     area: f64,
@@ -22,8 +22,8 @@ struct Original<'a> {
 /// go from left to right.
 ///
 /// Each outline is filled by the non-zero rule, whichever way it runs. A contour that neither crosses nor touches
-/// another, nor itself, keeps its curves; the rest become polygons within a micrometre. Contours that nothing shows of,
-/// hidden in ink or without area, are gone.
+/// another, nor itself, keeps its curves; the rest become polygons within a micrometre. Contours that
+/// are hidden in ink or have no area are dropped.
 pub fn united(paths: &[BezPath]) -> Vec<BezPath> {
     let regions: Vec<Region> = paths.iter().map(Region::new).collect();
     Region::union_of(&regions).with_curves(paths)
@@ -51,7 +51,7 @@ impl Region {
     }
 }
 
-/// An island's contours, each as it came where it came whole.
+/// An island's contours, each with the curves of the input where it was not changed.
 fn curved(island: &Island, originals: &HashMap<Lattice, Vec<Original>>) -> BezPath {
     let mut path = BezPath::new();
     for contour in island.contours() {
@@ -73,9 +73,9 @@ fn original<'a>(
     let least = contour.iter().map(|corner| lattice(*corner)).min()?;
     originals.get(&least)?.iter().find(|original| {
         let own = |corner: &Point| original.corners.binary_search(&lattice(*corner)).is_ok();
-        // corners in line are left out of results; what that and the sum's rounding change is far below a grid cell
+        // collinear corners are left out of results; that and rounding change the area by far less than a grid cell
         let slack = 1e-9 * (1.0 + area.abs());
-        // a contour that crosses itself may by chance have the area, and never the length as well
+        // a contour that crosses itself may by chance have the same area, but not the same length as well
         (original.area.abs() - area.abs()).abs() <= slack
             && (original.round - length_round(contour)).abs() <= 1e-9 * (1.0 + original.round)
             && contour.iter().all(own)

@@ -10,7 +10,7 @@ use crate::scale::Mark;
 
 /// One object for each pair of marks.
 pub(super) fn depth_json(ring: &FocusRing) -> Vec<Value> {
-    let pair = |depth: &crate::assembly::Depth| {
+    let pair = |depth: &crate::assembly::DepthPair| {
         let mark = &depth.mark;
         json!({
             "stop": number(mark.stop.number(), 6),
@@ -38,7 +38,7 @@ pub(super) fn depth_text(ring: &FocusRing) -> String {
     let mut out = String::new();
     if !ring.depth.is_empty() {
         out.push_str("\n  focus, depth of field beside the index\n");
-        let row = |depth: &crate::assembly::Depth| {
+        let row = |depth: &crate::assembly::DepthPair| {
             let mark = &depth.mark;
             vec![
                 mark.label.clone(),

@@ -25,10 +25,7 @@ pub fn fit_line(ring: &FocusRing) -> String {
         0 => format!("{kind}, no readings"),
         n => {
             // what was set aside is told by itself
-            let belongs = calibration
-                .residuals
-                .iter()
-                .filter(|r| calibration.outlier.map(|outlier| outlier + 1) != Some(r.number));
+            let belongs = calibration.residuals.iter().filter(|r| !calibration.is_outlier(r));
             let worst = belongs.map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
             let read = amount(n, "reading");
             let kind = if kind == "curve along" { format!("{kind} {read}") } else { format!("{kind}, {read}") };
@@ -93,13 +90,13 @@ fn constants(assembly: &Assembly, ring: &FocusRing) -> String {
     let mut out = format!(
         "    infinity at {} ± {:.2}°,  A = {:.0} ± {:.0} mm·deg,  C = {:.1} ± {:.1} mm,  K = {:.5} ± {:.5} mm/deg\n",
         plain(law.infinity.to_deg(), 2),
-        sigma[0],
+        sigma.infinity.to_deg(),
         law.a_mm_deg,
-        sigma[1],
+        sigma.a_mm_deg,
         law.c_mm,
-        sigma[2],
+        sigma.c.to_mm(),
         law.k_mm_per_deg,
-        sigma[3]
+        sigma.k_mm_per_deg
     );
     let known = assembly.focus.as_ref().map(|ring| ring.focus.known);
     if !ring.calibration.effective && law.k_mm_per_deg > 0.0 && known.is_some_and(|k| k.moves != Moves::Inside) {
@@ -127,13 +124,13 @@ fn residuals(ring: &FocusRing) -> String {
         .residuals
         .iter()
         .map(|r| {
-            let outlier = ring.calibration.outlier.map(|outlier| outlier + 1) == Some(r.number);
+            let outlier = ring.calibration.is_outlier(r);
             vec![
                 match (outlier, r.reading.by) {
-                    (true, _) => format!("{} odd", r.number),
-                    (false, Means::Engraving) => format!("{} engraved", r.number),
-                    (false, Means::Strip) => format!("{} check", r.number),
-                    (false, Means::Tape) => r.number.to_string(),
+                    (true, _) => format!("{} odd", r.number()),
+                    (false, Means::Engraving) => format!("{} engraved", r.number()),
+                    (false, Means::Strip) => format!("{} check", r.number()),
+                    (false, Means::Tape) => r.number().to_string(),
                 },
                 metres(r.reading.distance),
                 format!("{}°", plain(r.reading.at.to_deg(), 2)),
@@ -162,10 +159,10 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                 calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect();
             let errors = calibration.standard_errors.map(|sigma| {
                 json!({
-                    "infinity_deg": number(sigma[0], 6),
-                    "a_mm_deg": number(sigma[1], 4),
-                    "c_mm": number(sigma[2], 6),
-                    "k_mm_per_deg": number(sigma[3], 9),
+                    "infinity_deg": number(sigma.infinity.to_deg(), 6),
+                    "a_mm_deg": number(sigma.a_mm_deg, 4),
+                    "c_mm": number(sigma.c.to_mm(), 6),
+                    "k_mm_per_deg": number(sigma.k_mm_per_deg, 9),
                 })
             });
             json!({
@@ -173,7 +170,7 @@ pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
                 "standard_errors": errors,
                 "chi_square": number(calibration.chi_square, 6),
                 "degrees_of_freedom": calibration.freedom,
-                "odd_reading": calibration.outlier.map(|i| i + 1),
+                "odd_reading": calibration.outlier_number(),
                 "residuals": residuals_json(ring),
                 "trust": trust_json(assembly, ring),
                 "doubts": warnings,
@@ -227,7 +224,7 @@ pub fn fit_csv(lenses: &[Assembly]) -> String {
                 rows.push(vec![
                     name.clone(),
                     "focus".into(),
-                    r.number.to_string(),
+                    r.number().to_string(),
                     r.reading.distance.to_mm().map_or("inf".into(), |mm| number(mm, 4).to_string()),
                     number(r.reading.at.to_deg(), 4).to_string(),
                     number(r.error.to_deg(), 4).to_string(),

@@ -10,7 +10,6 @@ use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
 use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
 use crate::model::{FocusCheck, Lens};
 use crate::scale::BandUnit;
-use crate::surface::Sense;
 use crate::units::{Distance, Length};
 
 /// A lens whose finished scale was checked.
@@ -62,13 +61,13 @@ impl<'a> Verified<'a> {
         }
     }
 
-    /// The numbers in the file of checks given by their places in the judgement.
+    /// The number in the file, from 1, of the check at an index in the judgement.
     fn number(&self, i: usize) -> usize {
-        self.judged.numbers[i] + 1
+        self.judged.indices[i] + 1
     }
 
     fn check(&self, i: usize) -> &FocusCheck {
-        &self.ring.focus.checks[self.judged.numbers[i]]
+        &self.ring.focus.checks[self.judged.indices[i]]
     }
 
     /// Which way the strip has to go so that it reads farther or nearer.
@@ -76,13 +75,10 @@ impl<'a> Verified<'a> {
     /// The ring turns toward close and nearer marks come under the index. Where the scale reads too near, the strip has to go
     /// the other way on its ring.
     fn way(&self, too_near: bool) -> String {
-        let (word, sense) = match (too_near, self.ring.focus.toward_close) {
-            (true, Sense::Clockwise) => ("infinity", "counterclockwise"),
-            (true, Sense::Counterclockwise) => ("infinity", "clockwise"),
-            (false, Sense::Clockwise) => ("close focus", "clockwise"),
-            (false, Sense::Counterclockwise) => ("close focus", "counterclockwise"),
-        };
-        format!("{sense} as seen from behind the camera (the way the ring turns toward {word})")
+        let toward_close = self.ring.focus.toward_close;
+        let (word, sense) =
+            if too_near { ("infinity", toward_close.opposite()) } else { ("close focus", toward_close) };
+        format!("{} as seen from behind the camera (the way the ring turns toward {word})", sense.word())
     }
 
     /// The verdict in one sentence.

@@ -4,7 +4,7 @@ use kurbo::{Affine, Point, Rect, Vec2};
 
 use super::Spot;
 use super::ground::Ground;
-use super::piece::{Piece, hull};
+use super::piece::{SheetPiece, hull};
 use crate::units::Length;
 
 /// Steps in which the angle is sought, degrees: a sheet's room for a strip changes by under 1.5 mm from one to the next.
@@ -13,7 +13,7 @@ const STEP: f64 = 0.25;
 const HALVINGS: usize = 8;
 
 /// Where pieces lie side by side on the diagonal, their own axes → the sheet; `None` where they do not fit.
-pub(super) fn fits(pieces: &[&Piece], ground: &Ground, gap: Length) -> Option<Vec<Affine>> {
+pub(super) fn fits(pieces: &[&SheetPiece], ground: &Ground, gap: Length) -> Option<Vec<Affine>> {
     let stacked = stack(pieces, gap.to_mm());
     let corners = stacked.iter().zip(pieces).flat_map(|(&by, piece)| piece.hull.iter().map(move |&corner| corner + by));
     let corners = hull(corners.collect());
@@ -22,7 +22,7 @@ pub(super) fn fits(pieces: &[&Piece], ground: &Ground, gap: Length) -> Option<Ve
         let bounds = turned(&corners, degrees);
         (room.width() - bounds.width()).min(room.height() - bounds.height())
     };
-    // upward to the right, so that names are read without turning one's head far
+    // upward to the right, so that names are easily read
     let coarse = (0..=(90.0 / STEP) as usize).map(|k| -STEP * k as f64);
     let mut best = coarse.map(|at| (slack(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))?;
     let mut step = STEP;
@@ -52,9 +52,9 @@ fn turned(corners: &[Point], degrees: f64) -> Rect {
 
 /// How far each box moves so that they lie below each other, middles in line, the first ones innermost: there the
 /// sheet is longest.
-fn stack(pieces: &[&Piece], gap: f64) -> Vec<Vec2> {
+fn stack(pieces: &[&SheetPiece], gap: f64) -> Vec<Vec2> {
     let (mut above, mut below) = (0.0, 0.0);
-    let place = |(at, piece): (usize, &&Piece)| {
+    let place = |(at, piece): (usize, &&SheetPiece)| {
         let bounds = piece.bounds;
         let top = if at == 0 {
             (above, below) = (-gap, bounds.height() + gap);
@@ -76,7 +76,7 @@ fn stack(pieces: &[&Piece], gap: f64) -> Vec<Vec2> {
 
 /// Sheets of strips on the diagonal, (piece, copy): on each as many side by side as fit, longest first.
 pub(super) fn bundle(
-    pieces: &[Piece],
+    pieces: &[SheetPiece],
     mut copies: Vec<(usize, usize)>,
     ground: &Ground,
     gap: Length,
@@ -87,7 +87,8 @@ pub(super) fn bundle(
         let (mut sheet, mut left) = (Vec::new(), Vec::new());
         let mut turns = Vec::new();
         for copy in copies {
-            let mut stacked: Vec<&Piece> = sheet.iter().map(|&(piece, _): &(usize, usize)| &pieces[piece]).collect();
+            let mut stacked: Vec<&SheetPiece> =
+                sheet.iter().map(|&(piece, _): &(usize, usize)| &pieces[piece]).collect();
             stacked.push(&pieces[copy.0]);
             match fits(&stacked, ground, gap) {
                 Some(found) => {

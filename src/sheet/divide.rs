@@ -1,21 +1,20 @@
 //! A strip too long for any sheet is divided between its marks, into as few parts as possible and about equal ones.
 //!
-//! Everything is reckoned in turns and heights of the ring's face ([`Flat`]), where a cut is one turn on any surface.
-//! Marks are never cut; the strip's edge, its ground and guides that reach across a cut are.
+//! Everything is computed in turns and heights of the ring's face ([`Flat`]), where a cut is one turn on any surface.
+//! Marks are never cut; the strip's edge, its ground and guides may be.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Shape};
 
 use super::ground::Ground;
-use super::piece::{Piece, Side, points};
+use super::piece::{SheetPiece, Side, points};
 use super::words::{TEXT, Words};
 use super::{Item, SheetError, add};
 use crate::artwork::{Flat, Group, Ink, Layer, LayerKind};
 use crate::surface::Edge;
 use crate::units::Length;
 
-/// Clear width between a mark and a cut, mm: the widest with which parts are as few and about as
-/// even as with any. Closer than half
-/// a millimetre a knife takes part of the mark (common practice, no source).
+/// Clear widths between a mark and a cut that are tried, mm: the widest with which parts are as few and about as even as
+/// with any. Closer than half a millimetre a knife takes part of the mark (common practice, no source).
 const CLEARANCES: [f64; 3] = [2.0, 1.0, 0.5];
 /// From the artwork to the lines and letters at a cut, the length of such a line, and its width, mm.
 const ASIDE: f64 = 0.6;
@@ -23,13 +22,13 @@ const LINE: f64 = 3.0;
 const LINE_WIDTH: f64 = 0.15;
 /// From a cut to its letters, mm.
 const TO_LETTER: f64 = 0.8;
-/// Turns closer than this are one, degrees.
+/// Turns closer than this are equal, degrees.
 const SAME: f64 = 1e-9;
 
 /// The parts of an item, each of which the ground takes.
-pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> Result<Vec<Piece>, SheetError> {
+pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> Result<Vec<SheetPiece>, SheetError> {
     let too_large = || {
-        let bounds = Piece::whole(at, item, false, words).bounds;
+        let bounds = SheetPiece::whole(at, item, false, words).bounds;
         let (size, room) = ((bounds.width(), bounds.height()), (ground.room.width(), ground.room.height()));
         SheetError::TooLarge { name: item.name.clone(), size, room }
     };
@@ -56,9 +55,9 @@ pub(super) fn parts(at: usize, item: &Item, ground: &Ground, words: &Words) -> R
         let upright = flat.frame(0.5 * (span.0 + span.1), 0.0).as_coeffs();
         let upright = if flat.straight() { Affine::IDENTITY } else { Affine::rotate(-upright[1].atan2(upright[0])) };
         let name = format!("{}, part {} of {count}", item.name, k + 1);
-        Piece::named(at, Some((k, count)), layers, upright, None, &name, Side::of(flat, span), words)
+        SheetPiece::named(at, Some((k, count)), layers, upright, None, &name, Side::of(flat, span), words)
     };
-    let parts: Vec<Piece> = (0..count).map(part).collect();
+    let parts: Vec<SheetPiece> = (0..count).map(part).collect();
     if parts.iter().all(|part| ground.takes(part.bounds)) { Ok(parts) } else { Err(too_large()) }
 }
 
@@ -158,7 +157,7 @@ impl<'a> Whole<'a> {
     /// Cuts between parts of at most `most` degrees, or where on the strip, in mm from its left end, one is missing.
     fn cuts(&self, most: f64, clearance: f64) -> Result<Vec<f64>, (f64, f64)> {
         let gaps = self.gaps(clearance);
-        // going as far as possible each time needs the fewest cuts
+        // the farthest possible cut each time gives the fewest cuts
         let count = self.farthest(&gaps, most)?.len() + 1;
         let (mut few, mut short) = (most, (self.to - self.from) / count as f64);
         for _ in 0..50 {
@@ -209,7 +208,7 @@ impl<'a> Whole<'a> {
         ((last - self.from) * self.degree, (last + most - self.from) * self.degree)
     }
 
-    /// What of a layer lies in a part.
+    /// The groups of a layer in a part.
     fn layer(&self, layer: &Layer, (from, to): (f64, f64)) -> Layer {
         let marks = matches!(layer.kind, LayerKind::Ticks | LayerKind::Numerals | LayerKind::Index);
         let group = |group: &Group| {
@@ -225,7 +224,7 @@ impl<'a> Whole<'a> {
         Layer { groups: layer.groups.iter().filter_map(group).collect(), ..*layer }
     }
 
-    /// What of a path lies between two turns. A filled frame keeps its thickness at the cut.
+    /// The part of a path between two turns. A filled frame keeps its thickness at the cut.
     fn clip(&self, path: &BezPath, layer: &Layer, (from, to): (f64, f64)) -> BezPath {
         let filled = !matches!(layer.ink, Ink::Line(_));
         let all = subpaths(path);
@@ -277,7 +276,7 @@ impl<'a> Whole<'a> {
         }
     }
 
-    /// Lines that carry a cut on beyond the artwork, and its letter: A stands at A where the parts meet again.
+    /// Lines that extend a cut beyond the artwork, and its letter: parts meet at equal letters.
     fn join(&self, layers: &mut Vec<Layer>, turn: f64, number: usize, left: bool, words: &Words) {
         let mut lines = BezPath::new();
         for (from, to) in [(self.top - ASIDE, -LINE), (self.bottom + ASIDE, LINE)] {

@@ -13,9 +13,9 @@ pub(super) const FOOTER_LINE: f64 = 4.0;
 pub(super) const FOOTER_GAP: f64 = 8.0;
 /// Length of a control ruler where the paper has room for it.
 const RULER: f64 = 100.0;
-/// Least room for items, mm: what is narrower is a wrong number.
+/// Least room for items, mm: a smaller one comes from a wrong number.
 const LEAST_ROOM: f64 = 10.0;
-/// Printed lengths outside are a wrong number or a wrong print setting, not a printer's error.
+/// Shares outside come from a wrong number or a wrong print setting, not from a printer's error.
 const PRINTED: std::ops::RangeInclusive<f64> = 0.9..=1.1;
 
 /// A page in one orientation. Places are what a true ruler measures on the print, from the page's corner.

@@ -31,7 +31,7 @@ use crate::lettering::Lettering;
 use crate::units::Length;
 
 use ground::Ground;
-use piece::Piece;
+use piece::SheetPiece;
 use words::Words;
 
 /// One strip, disc or row of plates, and how often it is wanted.
@@ -114,7 +114,7 @@ pub struct Sheet {
     pub waste: f64,
 }
 
-/// All pages, and what a user should know of them.
+/// All pages, with notes for the user.
 #[derive(Clone, Debug)]
 pub struct Sheets {
     /// The pages in order.
@@ -191,7 +191,8 @@ impl std::error::Error for SheetError {}
 /// When the paper has no room, or an item neither fits a sheet nor can be divided.
 pub fn sheets(items: &[Item], page: &Page, lettering: &Lettering) -> Result<Sheets, SheetError> {
     let words = Words::new(lettering);
-    let wholes: Vec<Piece> = items.iter().enumerate().map(|(at, item)| Piece::whole(at, item, false, &words)).collect();
+    let wholes: Vec<SheetPiece> =
+        items.iter().enumerate().map(|(at, item)| SheetPiece::whole(at, item, false, &words)).collect();
     let mut best: Option<(Score, Layout)> = None;
     for ground in Ground::all(page, &words)? {
         let layout = lay_out(items, &wholes, ground, page, &words)?;
@@ -212,7 +213,7 @@ type Score = (usize, usize, usize, i64, usize);
 /// Where every piece lies, not yet drawn.
 struct Layout {
     ground: Ground,
-    pieces: Vec<Piece>,
+    pieces: Vec<SheetPiece>,
     sheets: Vec<Vec<Spot>>,
     notes: Vec<String>,
     diagonals: usize,
@@ -229,7 +230,7 @@ struct Spot {
 
 fn lay_out(
     items: &[Item],
-    wholes: &[Piece],
+    wholes: &[SheetPiece],
     mut ground: Ground,
     page: &Page,
     words: &Words,
@@ -244,7 +245,7 @@ fn lay_out(
             pieces.push(whole.clone());
             continue;
         }
-        let slanted = Piece::whole(at, item, true, words);
+        let slanted = SheetPiece::whole(at, item, true, words);
         if !ground.roll && diagonal::fits(&[&slanted], &ground, page.gap).is_some() {
             notes.push(format!("{} is longer than the sheet and lies on the diagonal", item.name));
             diagonal.extend(copies().map(|copy| (pieces.len(), copy)));

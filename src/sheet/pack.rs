@@ -5,7 +5,7 @@ use kurbo::{Affine, Rect};
 
 use super::Spot;
 use super::ground::Ground;
-use super::piece::Piece;
+use super::piece::SheetPiece;
 use crate::units::Length;
 
 /// Packing counts in hundredths of a millimetre; boxes are rounded up, rooms down.
@@ -20,7 +20,7 @@ const QUARTER: Affine = Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]);
 /// What is packed first: the greatest.
 type Order = fn(&(i32, i32)) -> (i64, i64);
 
-/// In which order boxes are packed: whatever suits a set is found by trying.
+/// Orders of packing; all are tried.
 const ORDERS: [Order; 3] = [
     |&(w, h)| (i64::from(h), i64::from(w)),
     |&(w, h)| (i64::from(w), i64::from(h)),
@@ -44,9 +44,14 @@ const TURNS: [Turns; 3] = [Turns::Never, Turns::Last, Turns::First];
 type Packing = Vec<Vec<(usize, i32, i32, bool)>>;
 
 /// Packs copies of pieces, (piece, copy), each of which fits the ground; a roll is cut to length.
-pub(super) fn pack(pieces: &[Piece], copies: &[(usize, usize)], ground: &mut Ground, gap: Length) -> Vec<Vec<Spot>> {
+pub(super) fn pack(
+    pieces: &[SheetPiece],
+    copies: &[(usize, usize)],
+    ground: &mut Ground,
+    gap: Length,
+) -> Vec<Vec<Spot>> {
     let gap = gap.to_mm();
-    // every box carries its gap at the right and below, and so does the room
+    // the gap is added to every box at the right and below, and to the room
     let up = |mm: f64| ((mm + gap) * UNIT - 1e-6).ceil().max(1.0) as i32;
     let down = |mm: f64| ((mm + gap) * UNIT + 1e-6).floor() as i32;
     let boxes: Vec<(i32, i32)> = copies
@@ -128,7 +133,7 @@ fn fill(boxes: &[(i32, i32)], room: (i32, i32), order: &Order, turns: Turns, mos
     Some(packing)
 }
 
-/// The shortest roll found, starting from no waste at all.
+/// The shortest roll found, from the length without waste upward.
 fn roll(boxes: &[(i32, i32)], height: i32) -> Packing {
     let area: f64 = boxes.iter().map(|&(w, h)| f64::from(w) * f64::from(h)).sum();
     let longest = boxes.iter().map(|&(w, h)| if h <= height { w.min(if w <= height { h } else { w }) } else { h });

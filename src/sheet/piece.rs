@@ -1,4 +1,4 @@
-//! What is moved as one on a sheet: a whole item or a part of one, with its name.
+//! Pieces of a sheet: a whole item or a part of one, with its name, placed as one.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 
@@ -11,7 +11,7 @@ const NAME_GAP: f64 = 1.0;
 
 /// An item or a part of one.
 #[derive(Clone, Debug)]
-pub(super) struct Piece {
+pub(super) struct SheetPiece {
     pub(super) item: usize,
     pub(super) part: Option<(usize, usize)>,
     /// What is drawn, in the item's own axes.
@@ -24,16 +24,16 @@ pub(super) struct Piece {
     pub(super) hull: Vec<Point>,
 }
 
-impl Piece {
+impl SheetPiece {
     /// A whole item; with its name at the middle where it is to lie on the diagonal, whose ends are narrow.
-    pub(super) fn whole(at: usize, item: &Item, diagonal: bool, words: &Words) -> Piece {
+    pub(super) fn whole(at: usize, item: &Item, diagonal: bool, words: &Words) -> SheetPiece {
         let drawing = &item.strip.drawing;
-        let frame = Rect::new(0.0, 0.0, drawing.width.to_mm(), drawing.height.to_mm());
         let side = item.strip.flat.as_ref().map_or(Side::Left, |flat| Side::of(flat, flat.ends()));
         let side = if diagonal && side == Side::Left { Side::Above } else { side };
         let layers = drawing.layers.clone();
-        let piece = Piece::named(at, None, layers, Affine::IDENTITY, Some(frame), &item.name, side, words);
-        if diagonal { Piece { hull: piece.ink_hull(), ..piece } } else { piece }
+        let piece =
+            SheetPiece::named(at, None, layers, Affine::IDENTITY, Some(drawing.bounds()), &item.name, side, words);
+        if diagonal { SheetPiece { hull: piece.ink_hull(), ..piece } } else { piece }
     }
 
     /// Writes the name beside the artwork, which is at least as large as `frame`.
@@ -47,7 +47,7 @@ impl Piece {
         name: &str,
         side: Side,
         words: &Words,
-    ) -> Piece {
+    ) -> SheetPiece {
         let drawn = ink_bounds(&layers, upright).into_iter().chain(frame);
         let mut bounds = drawn.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
         let text = words.set(name, TEXT);
@@ -62,7 +62,7 @@ impl Piece {
             let group = Group::new(None, upright.inverse() * outline);
             super::add(&mut layers, &Layer::new(LayerKind::Guide, vec![]), std::iter::once(group));
         }
-        Piece { item, part, layers, upright, bounds, hull: vec![] }
+        SheetPiece { item, part, layers, upright, bounds, hull: vec![] }
     }
 
     /// What it takes of a sheet: its box, on the diagonal its hull.

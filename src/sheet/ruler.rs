@@ -15,7 +15,7 @@ pub const RULER_LONG: Length = Length::mm(240.0);
 /// True length of the ruler sheet's line along the paper's short side. Both lines fit A4 and Letter alike.
 pub const RULER_SHORT: Length = Length::mm(180.0);
 
-/// Width of all lines, mm: half the smallest division of a caliper's vernier would be lost on a wider one.
+/// Width of all lines, mm: on a wider one half a division of a caliper's vernier could not be read.
 const LINE: f64 = 0.15;
 
 /// The rulers and the footer of sheet `number` of `count`, at true size.

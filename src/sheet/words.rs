@@ -19,8 +19,8 @@ impl<'a> Words<'a> {
         Words { lettering, plain: Lettering::new(Face::plain(), Length::mm(TEXT)).ok() }
     }
 
-    /// A text of this height. A face of numerals only is replaced by the plain one, and what that lacks by a question
-    /// mark: a lens's name must not keep a set from being printed.
+    /// A text of this height. A face of numerals only is replaced by the plain one, and a character that this lacks by a
+    /// question mark, so that a lens's name never prevents printing.
     pub(super) fn set(&self, text: &str, height: f64) -> Text {
         let scaled = |line: Line, lettering: &Lettering| {
             let scale = height / lettering.numeral_height().to_mm();

@@ -9,9 +9,9 @@
 
 use kurbo::{CubicBez, ParamCurve, Point, Rect, Vec2};
 
-/// How far arcs may lie from the curve at the points that are looked at, in mm. The line of a cut is not the matter
-/// here but the area of small shapes: at 0.001 mm a decimal point of half a millimetre would lose 0.3 % of its area.
-/// A tenth of this would double the number of arcs.
+/// How far arcs may lie from the curve at the points that are compared, in mm. The limit is set by the area of small
+/// shapes: at 0.001 mm a decimal point of half a millimetre would lose 0.3 % of its area. A tenth of this would double
+/// the number of arcs.
 const TOLERANCE: f64 = 2e-4;
 
 /// A curve whose control points lie this close to its chord is a straight line, in mm: the last decimal written.
@@ -26,11 +26,11 @@ const MOST_BULGE: f64 = 0.5;
 /// Two half angles that differ by less make one arc: 0.001 radian off the tangent at either end.
 const ONE_ARC: f64 = 5e-4;
 
-/// Halvings after which a piece is a straight line. The 16-millionth part of a curve of a kilometre is within
-/// tolerance of its chord, whatever it does.
+/// Halvings after which a piece is a straight line. Any 16-millionth part of a curve of a kilometre is within tolerance of
+/// its chord.
 const HALVINGS: u32 = 24;
 
-/// Where along the curve its distance from the arcs is looked at.
+/// Parameters of the curve at which its distance from the arcs is measured.
 const LOOKS: u32 = 16;
 
 /// A piece of a contour, straight when its bulge is 0.
@@ -88,7 +88,7 @@ pub(super) fn along(curve: CubicBez, pieces: &mut Vec<Arc>) {
     let points = [curve.p0, curve.p1, curve.p2, curve.p3];
     let size = points.iter().fold(0.0_f64, |most, point| most.max(point.x.abs()).max(point.y.abs()));
     if size < LARGEST {
-        // beyond 20 m the coordinates' own rounding would be chased
+        // beyond 20 m the tolerance is limited by the rounding of the coordinates
         halve(curve, (size * 1e-8).max(TOLERANCE) / TOLERANCE, HALVINGS, pieces);
     } else {
         pieces.push(Arc { from: curve.p0, to: curve.p3, bulge: 0.0 });
@@ -237,7 +237,7 @@ mod tests {
 
     #[test]
     fn loops_cusps_and_curves_that_stand_still_are_followed() {
-        // a curve that is never followed ends in 2 to the 24 pieces, or in thousands round the place
+        // a curve that arcs never approximate is halved into 2 to the 24 pieces, or into thousands round one place
         for points in [
             [(0.0, 0.0), (10.0, 10.0), (-10.0, 10.0), (0.0, 0.0)],
             [(0.0, 0.0), (10.0, 10.0), (0.0, 10.0), (10.0, 0.0)],

@@ -4,10 +4,10 @@
 //! A filled shape is its closed contours, an opening being one inside of another; a layer of lines gives the lines'
 //! middles, and their width is the tool's own. Straight edges stay straight; curves are circular arcs within 0.0005 mm,
 //! before their ends are rounded to 4 decimals.
-//! Red shapes are places to look at and no part of what is made, so they are left out.
+//! Red shapes only show places and are not made, so they are left out.
 //!
-//! Release 12 states no unit that every reader heeds: `$INSUNITS` 4 says millimetres, and a reader that does not know
-//! it takes the numbers as they are.
+//! Release 12 has no unit that every reader observes: `$INSUNITS` 4 stands for millimetres, and a reader that does not
+//! know it takes the numbers as they are.
 //!
 //! Source: AutoCAD Release 12 Customization Manual, chapter 11, "Drawing Interchange File Formats", from memory; unit
 //! numbers: the documentation of the Python package `ezdxf`, "DXF Units".
@@ -50,7 +50,7 @@ pub fn dxf(drawing: &Drawing) -> String {
         }
     }
     let extent = contours.iter().flat_map(|(_, contour)| contour.pieces()).map(|piece| piece.bounds());
-    let sheet = Rect::new(0.0, 0.0, drawing.width.to_mm(), height);
+    let sheet = drawing.bounds();
     let extent = extent.reduce(|all, one| all.union(one)).unwrap_or(sheet);
 
     let mut file = Codes::default();
@@ -152,7 +152,7 @@ impl Contour {
         Contour { corners: vec![Corner { at: written(start), bulge: 0.0 }], closed: false }
     }
 
-    /// Goes on to a place, unless that is where it is.
+    /// Adds a corner at a place, unless the last one is there.
     fn to(&mut self, to: Point, bulge: f64) {
         let at = written(to);
         if let Some(last) = self.corners.last_mut().filter(|last| last.at != at) {
@@ -179,7 +179,7 @@ impl Contour {
     }
 }
 
-/// The contours of a path. What is filled is closed, whether it says so or not.
+/// The contours of a path. Filled ones are closed, even where the path does not close them.
 fn outline(path: &BezPath, filled: bool) -> Vec<Contour> {
     let mut all = Vec::new();
     let mut current: Option<Contour> = None;
@@ -212,7 +212,7 @@ fn outline(path: &BezPath, filled: bool) -> Vec<Contour> {
     all
 }
 
-/// A place as its decimals will tell it.
+/// A place rounded to the decimals that are written.
 fn written(place: Point) -> Point {
     Point::new(rounded(place.x, FINE), rounded(place.y, FINE))
 }

@@ -1,7 +1,7 @@
-//! Files on disk, whole or not at all: written beside their place under a passing name, then renamed.
+//! Files on disk, whole or not at all: written beside their place under a temporary name, then renamed.
 //!
-//! Knows no format. The passing name starts with `.ringwright-`, holds the process number, and is removed on
-//! every error; only a run that is stopped in mid-write leaves one behind, never a broken file in its place, and a run
+//! Knows no format. The temporary name starts with `.ringwright-` and has the process number. The temporary file is removed
+//! on every error; a run that is stopped while writing leaves it behind, but never a broken file in its place, and a run
 //! an hour later that writes into the same folder removes it.
 
 use std::fs::{self, File, OpenOptions};
@@ -75,10 +75,10 @@ pub fn try_folder(dir: &Path) -> io::Result<()> {
     buffered(file, |out| out.write_all(b"-"))?.sync_all()
 }
 
-/// No write takes as long as this; a younger file may belong to a run that is still at work.
+/// No write takes as long as this; a younger file may belong to a run that is still writing.
 const STALE: Duration = Duration::from_secs(3600);
 
-/// Removes what runs that were stopped in mid-write left in a folder: ordinary files under passing names, an hour old.
+/// Removes what runs that were stopped in mid-write left in a folder: ordinary files under temporary names, an hour old.
 fn sweep(dir: &Path) {
     let passing = |name: &str| {
         let numbers = name.strip_prefix(".ringwright-").and_then(|rest| rest.split_once('-'));
@@ -91,7 +91,7 @@ fn sweep(dir: &Path) {
             file.is_file() && file.modified().is_ok_and(|at| at.elapsed().is_ok_and(|age| age > STALE))
         });
         if stale && entry.file_name().to_str().is_some_and(passing) {
-            // what cannot be removed harms nobody
+            // a file that cannot be removed does no harm
             let _ = fs::remove_file(entry.path());
         }
     }
@@ -104,14 +104,14 @@ fn buffered<W: Write>(out: W, write: impl FnOnce(&mut dyn Write) -> io::Result<(
     out.into_inner().map_err(io::IntoInnerError::into_error)
 }
 
-/// A file under a passing name, removed when it goes out of scope without having got its own.
+/// A file under a temporary name, removed when it goes out of scope without having been renamed.
 struct Passing {
     path: PathBuf,
     renamed: bool,
 }
 
 impl Passing {
-    /// A new file in `folder`, under a name that nobody has.
+    /// A new file in `folder`, under an unused name.
     fn create(folder: &Path) -> io::Result<(Self, File)> {
         let process = std::process::id();
         let mut count = 0u32;
@@ -336,7 +336,7 @@ mod tests {
     #[cfg(target_os = "linux")]
     #[test]
     fn a_read_only_folder_is_an_error() {
-        // The kernel's own tree takes no file from anybody, whatever the user may do elsewhere.
+        // No file can be created in /proc, whatever the user's rights.
         assert!(try_folder(Path::new("/proc/self")).is_err());
         assert!(whole(Path::new("/proc/self/strip.svg"), |_| Ok(())).is_err());
     }

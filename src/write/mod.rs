@@ -4,10 +4,10 @@
 //! unit to the millimetre; [`png()`] renders such a text, so that every PNG also shows that the SVG can be read.
 //! [`pdf()`] makes one page of each drawing, for printing at true size, and [`dxf()`] contours of lines and arcs for
 //! drawing programs and machines.
-//! [`whole`] puts any of them on disk complete or not at all, and [`try_folder`] finds out beforehand whether it will.
+//! [`whole`] puts any of them on disk complete or not at all, and [`try_folder`] checks beforehand that a folder can be written.
 //!
 //! The same input gives the same bytes: no date, no path of the machine, no order that changes from run to run. Every
-//! number in a text leaves through one writer, which knows no exponent and no `-0`.
+//! number in a text is written by one function, without exponent and without `-0`.
 
 mod arcs;
 mod dxf;
@@ -23,5 +23,5 @@ pub use dxf::dxf;
 pub use file::{try_folder, whole, whole_soon};
 pub use format::Format;
 pub use pdf::pdf;
-pub use png::{DPI, Depth, PixelSize, PngError, Raster, png};
+pub use png::{BitDepth, DPI, PixelSize, PngError, Raster, png};
 pub use svg::svg;

@@ -12,7 +12,7 @@ pub(super) const STOP: usize = 6;
 /// Appends `value`, rounded to at most `places` decimals.
 ///
 /// # Panics
-/// When `value` is NaN or infinite: no quantity or coordinate can be, and a drawing with a hole in it must not be made.
+/// When `value` is NaN or infinite: no quantity or coordinate can be, and an incomplete drawing must not be written.
 pub(super) fn push(out: &mut String, value: f64, places: usize) {
     assert!(value.is_finite(), "a number in a drawing is finite");
     if !push_whole(out, value, places) {
@@ -23,10 +23,10 @@ pub(super) fn push(out: &mut String, value: f64, places: usize) {
 /// Powers of ten.
 const TENS: [f64; 10] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9];
 
-/// What is smaller than this is at most 6e-8 off after it was multiplied by a power of ten.
+/// A smaller value is at most 6e-8 off after it was multiplied by a power of ten.
 const SURE: f64 = 1e9;
 
-/// As near to a half, only all the digits tell which way to round.
+/// So near to a half, all digits are needed to round correctly.
 const HALF: f64 = 1e-6;
 
 /// Appends the value as a whole number of its last decimals, several times as fast as formatting; gives whether it is
@@ -140,7 +140,7 @@ mod tests {
                     proptest::prop_assert!(fast.is_empty());
                 }
             }
-            // what drawings are made of goes the fast way but for halves
+            // numbers of drawings take the fast way, except halves
             let scaled = (coordinate * 1e4).abs().fract();
             proptest::prop_assert_eq!(push_whole(&mut String::new(), coordinate, FINE), (scaled - 0.5).abs() >= HALF);
         }

@@ -2,7 +2,7 @@
 //!
 //! A page's unit is the point, 1/72 inch = 25.4/72 mm. One matrix at the head of each page turns it into the drawing's
 //! own axes, so that every coordinate in the content is a millimetre with y down, as in the drawing. Viewers are asked
-//! not to scale the print and to choose the paper by the page; whether they obey, only a measured print tells.
+//! not to scale the print and to choose the paper by the page; only a measured print shows whether they do.
 //!
 //! Coordinates have 4 decimals, as in SVG. The page's size alone is held in single precision, which is 0.00002 mm off
 //! at 420 mm at most. The file has no date and no identifier, so the same drawings give the same bytes.

@@ -15,17 +15,17 @@ use std::fmt;
 use std::io::{self, Write};
 use std::ops::RangeInclusive;
 
-use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
+use png::{ColorType, Compression, Encoder, PixelDimensions, Unit};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use usvg::roxmltree;
 
 /// Rows rendered at a time. Memory is 4 bytes × the pixels of a row × this: 29 MB for 300 mm at 2400 dpi. Fewer rows
-/// save memory, but every shape is looked at once for each band: a sheet full of strips gets slower. Another number
-/// may move an edge by a quarter of a pixel where it falls on a sample.
+/// save memory, but every shape is processed once for each band: a sheet full of strips gets slower. Another number
+/// may move an edge by a quarter of a pixel where the edge is on a sample.
 const BAND_ROWS: u32 = 256;
 
 /// The longest side in pixels, 2.8 m at 2400 dpi. A band then takes 256 MiB; and single precision, in which shapes
-/// are rendered, still tells 1/32 pixel apart at the far end, well below the samples' quarter.
+/// are rendered, still resolves 1/32 pixel at the far end, well below the quarter of a sample.
 const MAX_SIDE: u32 = 1 << 18;
 
 /// The resolutions that can be rendered. At 50 dpi a pixel is half a millimetre, the width of a bold tick; at 9600 dpi
@@ -37,13 +37,13 @@ const INCH: f64 = 25.4;
 
 /// What a pixel can be.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Depth {
+pub enum BitDepth {
     /// 256 greys, so that edges keep their place between pixels.
     #[default]
     Grey8,
     /// Black or white: a pixel that is half covered or more is black.
     Bilevel,
-    /// Three times 256 levels, for pictures with red in them. The other depths take red for the grey of its red light.
+    /// Three times 256 levels, for pictures with red in them. The other depths take the red channel as grey.
     Colour,
 }
 
@@ -53,7 +53,7 @@ pub struct Raster {
     /// Pixels per inch, from 50 to 9600.
     pub dpi: f64,
     /// What a pixel can be.
-    pub depth: Depth,
+    pub depth: BitDepth,
 }
 
 /// The size of a rendered drawing.
@@ -150,19 +150,19 @@ pub fn png(svg: &str, raster: &Raster, out: &mut dyn Write) -> Result<PixelSize,
     }
 }
 
-fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut Sink<'_>) -> io::Result<()> {
+fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: BitDepth, sink: &mut Sink<'_>) -> io::Result<()> {
     let mut encoder = Encoder::new(sink, size.width, size.height);
     let (colour, bits) = match depth {
-        Depth::Grey8 => (ColorType::Grayscale, BitDepth::Eight),
-        Depth::Bilevel => (ColorType::Grayscale, BitDepth::One),
-        Depth::Colour => (ColorType::Rgb, BitDepth::Eight),
+        BitDepth::Grey8 => (ColorType::Grayscale, png::BitDepth::Eight),
+        BitDepth::Bilevel => (ColorType::Grayscale, png::BitDepth::One),
+        BitDepth::Colour => (ColorType::Rgb, png::BitDepth::Eight),
     };
     encoder.set_color(colour);
     encoder.set_depth(bits);
     encoder.set_compression(match depth {
-        // to be looked at and thrown away
-        Depth::Colour => Compression::Fast,
-        Depth::Grey8 | Depth::Bilevel => Compression::Balanced,
+        // these pictures are temporary
+        BitDepth::Colour => Compression::Fast,
+        BitDepth::Grey8 | BitDepth::Bilevel => Compression::Balanced,
     });
     let per_metre = (dpi / 0.0254).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
@@ -177,13 +177,13 @@ fn encode(tree: &usvg::Tree, size: PixelSize, dpi: f64, depth: Depth, sink: &mut
         resvg::render(tree, Transform::from_row(scale, 0.0, 0.0, scale, 0.0, -(top as f32)), &mut band.as_mut());
         let rows = BAND_ROWS.min(size.height - top) as usize;
         for row in band.data().chunks_exact(4 * size.width as usize).take(rows) {
-            // Black on an opaque white: one channel says it all, except in colour.
+            // Black on an opaque white: one channel is enough, except in colour.
             let greys = row.chunks_exact(4).map(|pixel| pixel[0]);
             row_bytes.clear();
             match depth {
-                Depth::Grey8 => row_bytes.extend(greys),
-                Depth::Bilevel => pack(greys, &mut row_bytes),
-                Depth::Colour => row.chunks_exact(4).for_each(|pixel| row_bytes.extend_from_slice(&pixel[..3])),
+                BitDepth::Grey8 => row_bytes.extend(greys),
+                BitDepth::Bilevel => pack(greys, &mut row_bytes),
+                BitDepth::Colour => row.chunks_exact(4).for_each(|pixel| row_bytes.extend_from_slice(&pixel[..3])),
             }
             stream.write_all(&row_bytes)?;
         }

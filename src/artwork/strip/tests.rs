@@ -25,7 +25,7 @@ fn look() -> Look {
 fn ring(marks: &[(&str, f64)]) -> Strip {
     let diameter = Length::mm(DIAMETER);
     let ring = Ring { rear_diameter: diameter, front_diameter: diameter, width: Length::mm(12.0) };
-    let face = Face {
+    let face = ScaleFace {
         surface: Surface::new(&ring, Length::ZERO),
         sense: Sense::Counterclockwise,
         index: Edge::Rear,

@@ -4,7 +4,7 @@ use kurbo::{BezPath, Shape};
 
 use super::*;
 use crate::artwork::sample::look;
-use crate::artwork::{DepthMark, Face, strip};
+use crate::artwork::{DepthMark, ScaleFace, strip};
 use crate::check::assert_close;
 use crate::lettering;
 use crate::scale::{Band, BandUnit, Mark, MarkValue};
@@ -26,7 +26,7 @@ fn lettering(tool: Option<f64>, numeral: f64) -> Lettering {
 fn ring((rear, front): (f64, f64), sense: Sense, index: Edge, repeat: bool, tool: Option<f64>) -> Strip {
     let ring = Ring { rear_diameter: Length::mm(rear), front_diameter: Length::mm(front), width: Length::mm(WIDTH) };
     let surface = Surface::new(&ring, Length::ZERO);
-    let face = Face { surface, sense, index, read_from: Edge::Rear, repeat };
+    let face = ScaleFace { surface, sense, index, read_from: Edge::Rear, repeat };
     let mark = |(label, turn): (&str, f64)| Mark {
         value: MarkValue::Distance(Distance::mm(1000.0)),
         label: label.into(),

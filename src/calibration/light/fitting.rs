@@ -3,17 +3,17 @@
 use super::joint::{Evidence, Joint, exact, variance};
 use super::t_law::{LightErrors, Point, TLaw, levelled, of_points, of_shape};
 use super::warning::LightWarning;
-use super::{CLEARLY_STOPPED_DOWN, Exposure, ExposureUse, LightEvidence, Transmittance, WORTH_TELLING, WideOpen};
+use super::{CLEARLY_STOPPED_DOWN, Exposure, ExposureUse, LightEvidence, REPORTED_FROM, Transmittance, WideOpen};
 use crate::calibration::chi_square::exceeding;
 use crate::calibration::{IrisCalibration, IrisChoice, IrisError, StopReading};
 use crate::optics::{IrisLaw, IrisShape};
 use crate::units::{Angle, Stop};
 
-/// As for the other laws: a disagreement met by chance once in a hundred sets is believed.
+/// Level of significance, as for the other laws: a misfit that happens by chance once in a hundred sets is accepted as real.
 const SIGNIFICANCE: f64 = 0.01;
-/// A ring read a little short of the full stop still counts as that, stops.
+/// A ring read so many stops short of a full stop still counts as at it.
 const SLACK: f64 = 1.0 / 6.0;
-/// An exposure near wide open that is off by so many standard errors is wild: by chance once in a thousand.
+/// An exposure near wide open is an outlier from so many standard errors on: by chance once in a thousand.
 const OUTLIER_SIGMAS: f64 = 3.3;
 
 /// What the evidence gave.
@@ -86,7 +86,7 @@ impl<'a> LightFitter<'a> {
         Ok(self.evidence.exposures.list.iter().map(|e| wide(e.at)).collect())
     }
 
-    /// The law that fits `far` best; one exposure that does not belong is taken from it.
+    /// The law that fits `far` best, without its outlier where there is one.
     pub(super) fn choose(
         &self,
         far: &mut Vec<usize>,
@@ -154,7 +154,7 @@ impl<'a> LightFitter<'a> {
         near.retain(|i| {
             let off = self.off(fit, &self.evidence.exposures.list[*i]);
             let outlier = off.is_some_and(|off| {
-                off.stops.abs() > OUTLIER_SIGMAS * (off.own + off.law).sqrt() && off.stops.abs() > WORTH_TELLING
+                off.stops.abs() > OUTLIER_SIGMAS * (off.own + off.law).sqrt() && off.stops.abs() > REPORTED_FROM
             });
             if outlier {
                 self.leave_out(*i, fit, used, warnings);
@@ -268,10 +268,10 @@ impl<'a> LightFitter<'a> {
             let kept = exposures.list.iter().zip(used).filter(|(_, used)| which(**used));
             kept.map(|(e, _)| Point { stops: sum - e.stops - shift, at: e.at.to_deg(), weight: 1.0 }).collect()
         };
-        let mut trust = LightErrors { line: None, ring, own, common };
+        let mut errors = LightErrors { line: None, ring, own, common };
         let law = match fit {
             Fit::Joint(joint) => {
-                // only what is short of light bends the law; anything else near wide open is noise
+                // only missing light bends the law; other deviations near wide open are noise
                 let short = warnings.iter().any(|warning| matches!(warning, LightWarning::Short { .. }));
                 let (wide, joined) = levelled(by_light(&|used| short && used == ExposureUse::Itself));
                 if joined > 0 {
@@ -285,7 +285,7 @@ impl<'a> LightFitter<'a> {
                 let read = readings.iter().map(|r| r.stop.in_stops()).fold(f64::NEG_INFINITY, f64::max);
                 let last = (sum - darkest).max(read) - shift + 3.0;
                 let (law, line) = of_shape(&joint, shift, &wide, last).ok_or(IrisError::RunsBackwards)?;
-                trust.line = Some(line);
+                errors.line = Some(line);
                 law
             }
             Fit::Curve { .. } => {
@@ -324,7 +324,7 @@ impl<'a> LightFitter<'a> {
         };
         let residuals = readings.iter().filter_map(residual).collect();
         let opens = exposures.list.iter().zip(used).filter(|(_, used)| **used != ExposureUse::LeftOut);
-        let opens = opens.map(|(e, _)| e.at).min_by(|a, b| a.to_deg().total_cmp(&b.to_deg()));
+        let opens = opens.map(|(e, _)| e.at).min_by(Angle::total_cmp);
         let promised = exact(self.widest.in_stops() - shift);
         let widest = match &law {
             IrisLaw::Shaped { .. } if readings.is_empty() => opens.and_then(|at| law.stop(at)).unwrap_or(promised),
@@ -335,7 +335,7 @@ impl<'a> LightFitter<'a> {
             Fit::Joint(joint) => joint.shape.kind(),
             Fit::Curve { .. } => law.kind(),
         };
-        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, trust), mechanism, widest, shift }))
+        Ok(Some(TLaw { calibration: IrisCalibration::of_light(law, residuals, errors), mechanism, widest, shift }))
     }
 }
 

@@ -10,8 +10,8 @@
 //!
 //! The image's illuminance goes as 1/T^2, so an exposure e belongs to the stop s - e on any one lens. An error of the
 //! ring enters as it is, one of the exposure over b x'. The weights change with b and s, so the equations are solved
-//! anew until nothing moves; minimising over the weights too would favour a steep law. Where s is known beforehand
-//! it is no unknown.
+//! again until they converge; minimising over the weights too would favour a steep law. Where s is known beforehand
+//! it is not an unknown.
 
 use crate::calibration::{IrisError, StopReading};
 use crate::optics::IrisShape;
@@ -47,7 +47,7 @@ pub(super) struct Joint {
     pub freedom: usize,
 }
 
-/// Rounds after which a fit that still moves is taken as it is; well-posed ones need about six.
+/// Rounds at most; well-posed fits converge in about six.
 const ROUNDS: usize = 50;
 
 impl Joint {
@@ -164,7 +164,7 @@ fn solve(rows: &[Equation], unknowns: usize) -> Option<([f64; 3], Matrix)> {
     }
     (0..unknowns).for_each(|i| right[i][i] = 1.0);
     let size: [f64; 3] = std::array::from_fn(|i| left[i][i]);
-    // symmetric and positive: elimination needs no pivoting, and a pivot that vanishes tells that nothing fixes it
+    // symmetric and positive: elimination needs no pivoting, and a vanishing pivot means an undetermined unknown
     for column in 0..unknowns {
         let pivot = left[column][column];
         if pivot.is_nan() || pivot <= 1e-12 * size[column] {

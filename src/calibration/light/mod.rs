@@ -2,7 +2,7 @@
 //!
 //! Takes relative exposures in stops (brighter is more), the stops that were read on the ring, and, where there is
 //! one, the exposure of the same card through a lens of known T-stop. Gives the transmittance, a law over T-stops,
-//! and what wide open lacks. Everything counts in stops from f/1 or T1:
+//! and the light that is missing wide open. Everything is in stops from f/1 or T1:
 //!
 //! ```text
 //! e = s - Nv                  any one lens: image illuminance goes as 1/T^2, and T goes as N
@@ -14,11 +14,11 @@
 //!
 //! Source: T = N/sqrt(tau) (encyclopedia article "F-number"), Av = 2 log2 N (the APEX system).
 //!
-//! All evidence counts at once: readings say where the ring stands at a stop, exposures say the same up to the one
-//! unknown s, so s and the law are fitted together and the readings enter the T scale shifted by tau. What the
-//! barrel cuts off shows within the first stop only, so s comes from exposures that are clearly stopped down; those
-//! nearer to wide open are held against it first, and join the law only when they agree. The reference's own error
-//! moves all T marks alike and is kept apart.
+//! All evidence is fitted together: a reading gives the ring's position at a stop, an exposure the same up to the
+//! unknown s, so s and the law have one fit, and the readings enter the T scale shifted by tau. Vignetting by the barrel
+//! shows within the first stop only, so s comes from exposures that are clearly stopped down; those nearer to wide open
+//! are compared with it first, and join the law only when they agree. The reference's error shifts all T marks
+//! equally and is kept apart.
 
 mod fitting;
 mod joint;
@@ -86,9 +86,9 @@ pub struct LightEvidence<'a> {
 /// What became of an exposure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ExposureUse {
-    /// The law takes it in.
+    /// The law was fitted to it.
     Law,
-    /// It stands by itself beside the law.
+    /// It places a mark of its own beside the law.
     Itself,
     /// It was left out.
     LeftOut,
@@ -115,7 +115,7 @@ impl Transmittance {
     }
 }
 
-/// How wide open compares with what the readings promise.
+/// The light wide open compared with what the readings imply.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WideOpen {
     /// Stops of light that are missing.
@@ -139,14 +139,14 @@ pub struct LightCalibration {
     pub warnings: Vec<LightWarning>,
 }
 
-/// From here on no barrel cuts in, stops from wide open. A smaller figure lets vignetting into the transmittance, a
-/// larger one takes exposures away from it; common practice, no source.
+/// Stops from wide open beyond which the barrel does not vignette. A smaller figure lets vignetting into the transmittance,
+/// a larger one leaves fewer exposures for it; common practice, no source.
 const CLEARLY_STOPPED_DOWN: f64 = 1.0;
-/// What wide open lacks is told from here on, stops: half of what a careful eye sees; common practice, no source.
-const WORTH_TELLING: f64 = 0.15;
+/// Missing light wide open is reported from so many stops on: half of what a careful eye sees; common practice, no source.
+const REPORTED_FROM: f64 = 0.15;
 
 impl LightCalibration {
-    /// Makes the most of readings and exposures together.
+    /// Fits the law to readings and exposures together.
     ///
     /// # Errors
     /// When there are too few of them, or they run backwards.
@@ -163,16 +163,16 @@ impl LightCalibration {
         let mut fit = fitting.choose(&mut far, &mut used, &mut warnings)?;
         let transmittance = fitting.transmittance(&fit);
         let wide_open = fitting.wide_open(&fit, &near);
-        let worth_telling = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > WORTH_TELLING;
-        let told = wide_open.filter(worth_telling);
+        let is_reported = |open: &WideOpen| open.short.abs() > 2.0 * open.sigma && open.short.abs() > REPORTED_FROM;
+        let reported = wide_open.filter(is_reported);
         let widest = fitting.widest;
-        match told {
+        match reported {
             Some(WideOpen { short, sigma }) if short > 0.0 => {
                 near.iter().for_each(|i| used[*i] = ExposureUse::Itself);
                 warnings.push(LightWarning::Short { stops: short, sigma, widest, placed: evidence.t_scale });
             }
-            told => {
-                if let Some(WideOpen { short, sigma }) = told {
+            reported => {
+                if let Some(WideOpen { short, sigma }) = reported {
                     fitting.open_group(&near).for_each(|i| used[i] = ExposureUse::LeftOut);
                     warnings.push(LightWarning::Bright { stops: -short, sigma, widest });
                 }

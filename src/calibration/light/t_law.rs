@@ -11,7 +11,7 @@ use super::joint::{Joint, Matrix, exact, variance};
 pub struct TLaw {
     /// The law, its errors, and the f-stop readings off it.
     pub calibration: IrisCalibration,
-    /// The mechanism that carries it, or "curve"; near wide open the light may bend it.
+    /// The mechanism that it follows, or "curve"; near wide open it may deviate from the mechanism.
     pub mechanism: &'static str,
     /// The T-stop wide open.
     pub widest: Stop,
@@ -32,7 +32,7 @@ impl TLaw {
     }
 }
 
-/// Standard errors of marks that were placed by the light.
+/// Standard errors of marks that were placed by exposures.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::calibration) struct LightErrors {
     /// Where a mechanism's law holds.
@@ -67,11 +67,11 @@ impl LightErrors {
     /// V: covariance of a, b and s;  w: ring;  e: exposure;  e0: the reference, shared by all
     /// ```
     ///
-    /// Where the barrel cuts in, a little light is a long way on the ring, and the law bends within the errors: hence
-    /// the way itself and not its slope, and the larger of both where a mechanism's law begins. It is too small where
-    /// the barrel takes most of the first stop, so that the ring hardly changes the light there: with 0.8 of it taken
-    /// two standard errors hold the truth in 79 to 86 of 100 simulated sets, with 0.6 taken in 94 to 97. Where 0.4 is
-    /// taken, one set in nine does not show it and is marked as if nothing were.
+    /// Where the barrel vignettes, a small change of light is a large turn of the ring, and the law bends within the
+    /// errors: so the turn itself is taken and not its slope, and the larger of both where a mechanism's law begins. The
+    /// error is too small where vignetting takes most of the first stop, so that the ring hardly changes the light there:
+    /// with 0.8 of a stop taken, two standard errors hold the truth in 79 to 86 of 100 simulated sets, with 0.6 in 94 to
+    /// 97. With 0.4 taken, one set in nine does not show it and is marked as without vignetting.
     pub(in crate::calibration) fn angle_error(&self, law: &IrisLaw, stop: Stop) -> Option<Angle> {
         let light = self.own.hypot(self.common);
         let by_line = self.line.filter(|line| stop.in_stops() >= line.from).map(|line| {

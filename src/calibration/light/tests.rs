@@ -1,4 +1,4 @@
-//! Exposures of a simulated lens against what was put in.
+//! Tests of exposures of a simulated lens against its true values.
 
 use super::joint::exact;
 use super::*;
@@ -179,7 +179,7 @@ fn a_barrel_that_cuts_in_is_told_and_the_first_marks_follow_the_light() {
     assert_close(fit.wide_open.unwrap().short, 0.4, 1e-9);
     assert_close(fit.transmittance.unwrap().value(), 0.75, 1e-9);
     let t_law = fit.t_law.as_ref().unwrap();
-    // wide open, half way where the cut has halved, and from f/2.8 on where it is gone
+    // wide open, half way, where the vignetting has halved, and from f/2.8 on, where there is none
     for stops in [2.0, 2.5, 3.0, 4.7, 8.0] {
         assert_close(t_law.calibration.law.angle(exact(lens.t(stops))).unwrap().to_deg(), lens.at(stops), 1e-6);
     }

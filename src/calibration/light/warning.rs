@@ -7,7 +7,7 @@ use crate::units::{Angle, Stop};
 /// Something a user should know about exposures.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LightWarning {
-    /// Nothing is left over to tell one mechanism from another.
+    /// There are too few readings to tell one mechanism from another.
     TooFewToTell,
     /// No mechanism fits; the curve was taken.
     CurveTaken,
@@ -25,24 +25,24 @@ pub enum LightWarning {
         /// Observed minus expected, stops.
         off: f64,
     },
-    /// Wide open less light comes through than the readings promise.
+    /// Wide open the lens transmits less light than the readings imply.
     Short {
         /// By so many stops.
         stops: f64,
         /// Its standard error.
         sigma: f64,
-        /// What the lens is said to open to.
+        /// The stated widest stop.
         widest: Stop,
         /// Whether marks stand where the light was measured.
         placed: bool,
     },
-    /// Wide open more light comes through than the readings allow.
+    /// Wide open the lens transmits more light than the readings allow.
     Bright {
         /// By so many stops.
         stops: f64,
         /// Its standard error.
         sigma: f64,
-        /// What the lens is said to open to.
+        /// The stated widest stop.
         widest: Stop,
     },
     /// More light comes out than goes in.

@@ -1,9 +1,9 @@
-//! Plans for a cam, whose curve has no unknowns to tell of: each further reading is put where the curve runs already, and
-//! the curve's error is found anew.
+//! Plans for a cam, whose curve has no constants: each further reading is put on the curve as it is, and the curve's error is
+//! computed again.
 
 use super::{FEWEST, Gain, Next, Plan, Planner, SetUp, TRIED_ON_A_CURVE, Worst, different, far_to_near, unread};
 use crate::calibration::curve::CurveFit;
-use crate::calibration::focus::ErrorModel;
+use crate::calibration::focus::FocusErrors;
 use crate::calibration::{Means, Reading};
 use crate::parallel;
 use crate::units::{Angle, Distance};
@@ -24,7 +24,7 @@ impl Planner<'_> {
         }
         let worst = self.worst_on(&curve);
         let mut expected = self.calibration.clone();
-        expected.trust = ErrorModel::Curve(Box::new(curve), None);
+        expected.errors = FocusErrors::Curve(Box::new(curve), None);
         Plan { set_ups: far_to_near(set_ups), expected, worst, amid: None, numbers }
     }
 
@@ -45,7 +45,7 @@ impl Planner<'_> {
             Some(Gain { set_up: *one, after: self.worst_on(&curve) })
         });
         let repeat = again.into_iter().flatten();
-        let repeat = repeat.min_by(|a, b| a.after.sigma.to_deg().total_cmp(&b.after.sigma.to_deg()));
+        let repeat = repeat.min_by(|a, b| a.after.sigma.total_cmp(&b.after.sigma));
         Next { now: self.worst_on(fit), best, repeat, unread: unread(possible, fit) }
     }
 
@@ -76,7 +76,7 @@ impl Planner<'_> {
     /// The mean of a set-up's readings, from the image plane, where the curve runs.
     fn on_the_curve(&self, fit: &CurveFit, one: &SetUp) -> Option<Reading> {
         let mut error = self.error();
-        error.at = Angle::deg(error.at.to_deg() / (one.repeats as f64).sqrt());
+        error.at = error.at / (one.repeats as f64).sqrt();
         Some(Reading::taped(one.subject, fit.law.angle(one.subject)?, error))
     }
 

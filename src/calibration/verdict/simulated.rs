@@ -1,4 +1,4 @@
-//! Verdicts over simulated checks of lenses traced from published prescriptions (tests/data/traced-lenses.json names each
+//! Tests of verdicts over simulated checks of lenses traced from published prescriptions (tests/data/traced-lenses.json names each
 //! source): seeds are fixed, errors gaussian and as stated, so that every share can be compared with its nominal one.
 
 use super::super::traced::{Noise, Traced, median};
@@ -13,7 +13,7 @@ const BY_EYE_MM: f64 = 0.3;
 
 struct Bed {
     lens: Traced,
-    /// The scale as the law draws it that its exact table makes.
+    /// The scale drawn by the law of its exact table.
     scale: FocusCalibration,
     camera: Camera,
 }
@@ -53,8 +53,8 @@ impl Bed {
         [vec![Distance::Infinity], between.to_vec(), vec![nearest]].concat()
     }
 
-    /// One round of checks on a lens that follows `truth`, of a scale that `drawn` drew and that is stuck `placing` degrees
-    /// toward close, as they would be written down: beyond the infinity mark nobody reads anything but infinity.
+    /// One round of checks on a lens that follows `truth`, of a scale that `drawn` drew and that is displaced by `placing`
+    /// degrees toward close, as they are noted: beyond the infinity mark the scale reads infinity.
     fn checks(
         &self,
         truth: &dyn Fn(Distance) -> f64,
@@ -101,56 +101,63 @@ fn a_true_scale_is_kept_in_95_of_100_rounds_of_checks() {
     }
 }
 
-/// Rounds of checks of a strip stuck beside its place, counted.
-struct Told {
+/// Counts over rounds of checks of a displaced strip.
+struct Tally {
     name: String,
     shifts: usize,
     right_way: usize,
-    /// Rounds whose two standard errors hold the true shift; of all, and of those that say shift.
+    /// Rounds whose two standard errors hold the true shift; of all, and of those with the verdict shift.
     held: usize,
     held_of_shifts: usize,
     refits: usize,
 }
 
-fn stuck_beside_its_place(mm: f64) -> Vec<Told> {
+fn stuck_beside_its_place(mm: f64) -> Vec<Tally> {
     parallel::each(&Bed::all(), |bed| {
         let mut noise = Noise(32);
         let placing = mm / MM_PER_DEGREE;
         let name = bed.lens.name.clone();
-        let mut told = Told { name, shifts: 0, right_way: 0, held: 0, held_of_shifts: 0, refits: 0 };
+        let mut tally = Tally { name, shifts: 0, right_way: 0, held: 0, held_of_shifts: 0, refits: 0 };
         for _ in 0..RUNS {
             let judgement = bed.round(placing, &mut noise);
             let Measured { value, sigma } = judgement.shift;
             let held = usize::from((value.to_deg() - placing).abs() <= 2.0 * sigma.to_deg());
-            told.held += held;
-            told.refits += usize::from(judgement.verdict == Verdict::Refit);
+            tally.held += held;
+            tally.refits += usize::from(judgement.verdict == Verdict::Refit);
             if judgement.verdict == Verdict::Shift {
-                told.shifts += 1;
-                told.held_of_shifts += held;
-                told.right_way += usize::from(value.to_deg() * placing > 0.0);
+                tally.shifts += 1;
+                tally.held_of_shifts += held;
+                tally.right_way += usize::from(value.to_deg() * placing > 0.0);
             }
         }
-        told
+        tally
     })
 }
 
 #[test]
 fn a_strip_stuck_0_8_mm_beside_its_place_is_shifted_back_by_as_much_and_not_drawn_again() {
     for mm in [0.8, -0.8] {
-        for told in stuck_beside_its_place(mm) {
-            let (held, of_shifts) = (share(told.held, RUNS), share(told.held_of_shifts, told.shifts));
-            let (name, refits) = (&told.name, share(told.refits, RUNS));
-            println!("{mm} {name}: {} shifts, {held:.1} hold, of them {of_shifts:.1}, {refits:.1} refits", told.shifts);
+        for tally in stuck_beside_its_place(mm) {
+            let (held, of_shifts) = (share(tally.held, RUNS), share(tally.held_of_shifts, tally.shifts));
+            let (name, refits) = (&tally.name, share(tally.refits, RUNS));
+            println!(
+                "{mm} {name}: {} shifts, {held:.1} hold, of them {of_shifts:.1}, {refits:.1} refits",
+                tally.shifts
+            );
             assert!((92.0..=98.0).contains(&held), "{mm} {name}: {held}");
-            assert!(told.shifts > 0 && told.right_way == told.shifts, "{mm} {name}: {} the right way", told.right_way);
+            assert!(
+                tally.shifts > 0 && tally.right_way == tally.shifts,
+                "{mm} {name}: {} the right way",
+                tally.right_way
+            );
             assert!(refits <= 3.0, "{mm} {name}: {refits}");
-            // where a shift is said seldom, only rounds that find too much of it say so
-            assert!(of_shifts >= 92.0 || told.shifts < RUNS / 2, "{mm} {name}: {of_shifts} of {}", told.shifts);
+            // where the verdict is seldom shift, it is so only in rounds that overestimate the shift
+            assert!(of_shifts >= 92.0 || tally.shifts < RUNS / 2, "{mm} {name}: {of_shifts} of {}", tally.shifts);
         }
     }
 }
 
-/// Whole lenses with a name ring 5 % too high and no reading: what their scales are worth before and after the checks join.
+/// Whole lenses with a name ring 5 % too high and no reading: the error of their scales before and after the checks join.
 fn with_a_wrong_name_ring() -> Vec<(Bed, FocusCalibration, Known)> {
     let whole = |bed: &Bed| bed.lens.moves == Moves::Whole && !bed.lens.floating && !bed.lens.cam;
     let wrong = |bed: Bed| {

@@ -1,4 +1,4 @@
-//! Single verdicts, worked by hand, and the depth of field that they allow.
+//! Tests of single verdicts, computed by hand, and of the depth of field that they allow.
 
 use super::super::decisions;
 use super::super::{FocusCalibration, LawChoice};
@@ -59,7 +59,7 @@ fn misses_are_improbable_from_the_tables_critical_value_on() {
     // NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.4, from memory: chi-square at 4 degrees of freedom is exceeded by
     // 9.488 once in twenty, by 13.277 once in a hundred
     assert_close(exceeding(9.488, 4), 0.05, 2e-5);
-    // a, -a, 0, -a, a: the mean is nothing, chi-square 4 (a/0.3)^2
+    // a, -a, 0, -a, a: the mean is zero, chi-square 4 (a/0.3)^2
     let wave = |chi_square: f64| {
         let a = 0.3 * (chi_square / 4.0).sqrt();
         judge(&[(5000.0, a), (2000.0, -a), (1200.0, 0.0), (900.0, -a), (700.0, a)])
@@ -111,7 +111,7 @@ fn one_check_or_checks_close_together_never_say_shift() {
     assert_eq!((one.verdict, one.narrow), (Verdict::Unsure, true));
     let close = judge(&[(1000.0, 3.0), (950.0, 3.1), (900.0, 3.0)]);
     assert_eq!((close.verdict, close.narrow), (Verdict::Unsure, true));
-    // a further check tells most at the end that is farther along the ring
+    // a further check helps most at the end that is farther along the ring
     assert_eq!(close.next, Some(Distance::Infinity));
 }
 

@@ -29,7 +29,7 @@ pub struct Limits {
 /// source).
 const THICKNESS_ERROR_MM: f64 = 0.01;
 
-/// How true a process comes out, standard errors.
+/// Accuracy of a process, standard errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tolerance {
     /// Of the thickness of what goes round the ring.
@@ -54,7 +54,7 @@ pub trait Settings {
     /// Thickness of what goes round the ring.
     fn thickness(&self) -> Length;
 
-    /// How true it comes out.
+    /// Its accuracy.
     fn tolerance(&self) -> Tolerance;
 
     /// The smallest shapes that can be made.

@@ -25,9 +25,9 @@ pub struct Vinyl {
     pub limits: Limits,
     /// Width of the bridges that join islands to what surrounds them; `None` for no bridges.
     pub bridge: Option<Length>,
-    /// What of the blade's offset the cutter does not make up for; corners come out rounded by it.
+    /// The part of the blade's offset that the cutter does not correct; corners come out rounded by it.
     pub knife_offset: Length,
-    /// By how much the drawing is stretched along and across, as shares: what a test cut asked for.
+    /// By how much the drawing is stretched along and across, as shares: the correction from a test cut.
     pub stretch: (f64, f64),
     /// Whether there was a test cut at all.
     pub measured: bool,
@@ -103,7 +103,7 @@ impl Settings for Vinyl {
 
     /// Half the narrowest gap, and no less than the blade swings out at a corner.
     fn tool_radius(&self) -> Length {
-        Length::mm((self.limits.gap.to_mm() * 0.5).max(self.knife_offset.to_mm()))
+        (self.limits.gap * 0.5).max(self.knife_offset)
     }
 
     fn tick_width(&self, chosen: Option<Length>) -> Length {

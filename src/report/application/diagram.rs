@@ -11,7 +11,7 @@ use crate::artwork::{Drawing, Group, Layer, LayerKind};
 use crate::lettering::LetteringError;
 use crate::process::Process;
 use crate::report::words::plain;
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::Length;
 
 /// Width of every picture, mm.
@@ -107,10 +107,7 @@ fn on_the_lens(setter: &mut Type, ink: &mut BezPath, on: &OnRing, words: &Words)
 
 /// 1 where the close (closed) marks lie to the right, -1 where they lie to the left.
 fn toward_far(on: &OnRing) -> f64 {
-    match on.sense {
-        Sense::Clockwise => -1.0,
-        Sense::Counterclockwise => 1.0,
-    }
+    on.sense.close_marks_sign()
 }
 
 /// The flat strip's place.

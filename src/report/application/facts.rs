@@ -4,7 +4,7 @@ use super::craft::craft;
 use super::{Application, Applied, AppliedPiece, IndexAt, OnDisc, OnRing, PieceRow};
 use crate::process::Process;
 use crate::report::words::{amount, plain};
-use crate::surface::{Edge, Sense};
+use crate::surface::Edge;
 use crate::units::Length;
 
 /// Which way is left.
@@ -149,10 +149,7 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
         Edge::Rear => "at the rear edge, toward the camera; the ticks begin there",
         Edge::Front => "at the front edge, away from the camera; the ticks begin there",
     };
-    let (side, turns) = match on.sense {
-        Sense::Clockwise => ("left", "clockwise"),
-        Sense::Counterclockwise => ("right", "counterclockwise"),
-    };
+    let (side, turns) = (on.sense.close_marks_side(), on.sense.word());
     let (zero, far, far_marks) = (words.zero, words.far, words.far_marks);
     let order = format!(
         "{far_marks} to the {side} of {zero}; the ring turns {turns} toward {far}, seen from behind the camera"
@@ -187,10 +184,7 @@ fn strip(piece: &AppliedPiece, on: &OnRing, process: &Process, words: &Words) ->
 
 fn disc(on: &OnDisc) -> Vec<(&'static str, String)> {
     let hole = if on.hole == Length::ZERO { "no hole".into() } else { format!("hole {} mm across", size(on.hole)) };
-    let turns = match on.sense {
-        Sense::Clockwise => "clockwise",
-        Sense::Counterclockwise => "counterclockwise",
-    };
+    let turns = on.sense.word();
     // a scale comes to its index from the side that it turns away from; a pointer goes to its marks
     let (placing, index, infinity, what, close) = if on.pointer_turns {
         (
@@ -206,7 +200,7 @@ fn disc(on: &OnDisc) -> Vec<(&'static str, String)> {
             "outside the rim, on the follow focus",
             "at the wheel's index with the lens at infinity and the gears in mesh",
             "disc",
-            if on.sense == Sense::Clockwise { "counterclockwise" } else { "clockwise" },
+            on.sense.opposite().word(),
         )
     };
     let order = format!("close marks {close} from infinity; the {what} turns {turns} toward close, as you face it");

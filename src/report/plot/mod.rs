@@ -276,8 +276,8 @@ impl<'a> PlotBuilder<'a> {
     fn misses(&self, page: &mut Page) -> Result<(), LetteringError> {
         let Some(panel) = self.miss else { return Ok(()) };
         let mut caption = "off the law: each reading, and the standard error expected of it".to_string();
-        if let Some(outlier) = self.ring.calibration.outlier {
-            caption.push_str(&format!("; reading {} (diamond) does not belong", outlier + 1));
+        if let Some(outlier) = self.ring.calibration.outlier_number() {
+            caption.push_str(&format!("; reading {outlier} (diamond) does not belong"));
         }
         self.caption(page, &caption, panel.frame.y0 - 2.2)?;
         let mut dots = Vec::new();
@@ -296,7 +296,7 @@ impl<'a> PlotBuilder<'a> {
     /// The readings with their places in the order given, the odd one first: its number must not give way.
     fn readings(&self) -> impl Iterator<Item = (usize, &Residual)> {
         let calibration = &self.ring.calibration;
-        let all = || calibration.residuals.iter().map(|r| (r.number - 1, r));
+        let all = || calibration.residuals.iter().map(|r| (r.index, r));
         let outlier = move |i: usize| calibration.outlier == Some(i);
         all().filter(move |(i, _)| outlier(*i)).chain(all().filter(move |(i, _)| !outlier(*i)))
     }
