@@ -1,4 +1,4 @@
-//! Exposures of a simulated lens against what was put in.
+//! Tests: exposures of a simulated lens against what was put in.
 
 use super::joint::exact;
 use super::*;

@@ -1,4 +1,4 @@
-//! What a calibration decides and says, case by case.
+//! Tests: what a calibration decides and says, case by case.
 
 use super::{CalibrationError, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError, Warning};
 use crate::check::assert_close;

@@ -1,4 +1,4 @@
-//! Checks against lenses traced from published prescriptions (tests/data/traced-lenses.json names each source):
+//! Tests against lenses traced from published prescriptions (tests/data/traced-lenses.json names each source):
 //! the law on exact tables, the fit against SciPy's recorded fits, and both over fresh noisy readings.
 
 use serde_json::Value;
