@@ -9,9 +9,7 @@ use ringwright::model::{Piece, Set};
 use ringwright::process::{Cut, Vinyl, cut, transfer_guide};
 use ringwright::write::svg;
 
-#[allow(dead_code, reason = "shared by several tests, of which this one does not ask for sizes and bands")]
-#[path = "kit/drawing.rs"]
-mod drawing;
+use crate::kit::drawing;
 
 fn set(disc: &str) -> Set {
     let text = format!(

@@ -16,12 +16,7 @@ use ringwright::units::Length;
 use ringwright::write::dxf;
 use serde_json::Value;
 
-#[path = "kit/paths.rs"]
-mod paths;
-#[path = "kit/sets.rs"]
-mod sets;
-#[path = "kit/strips.rs"]
-mod strips;
+use crate::kit::{paths, sets, strips};
 
 /// What ezdxf finds in the drawings. Each must be free of complaints.
 fn read(name: &str, drawings: &[Drawing]) -> Vec<Value> {

@@ -5,6 +5,7 @@
 use std::f64::consts::PI;
 use std::path::Path;
 
+use crate::kit::drawing::{Drawing, Shown, read};
 use kurbo::{BezPath, PathEl, Point, Rect, Shape};
 use ringwright::artwork::{self, Extent, Ink, LayerKind, Look, MarkValue, Strip};
 use ringwright::assembly::Assembly;
@@ -15,11 +16,6 @@ use ringwright::scale::{Band, BandUnit, Mark};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
 use ringwright::units::{Angle, Distance, Length};
 use ringwright::write::svg;
-
-#[path = "kit/drawing.rs"]
-mod drawing;
-
-use drawing::{Drawing, Shown, read};
 
 const TOOL: f64 = 0.2;
 

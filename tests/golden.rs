@@ -11,8 +11,7 @@ use ringwright::model::{Piece, Set};
 use ringwright::process::{ProcessKind, finished};
 use ringwright::write::{BitDepth, Raster, png, svg};
 
-#[path = "kit/pixels.rs"]
-mod pixels;
+use crate::kit::pixels;
 
 /// The switch that overwrites the references.
 const UPDATE: &str = "RINGWRIGHT_UPDATE_GOLDEN";
@@ -109,7 +108,7 @@ fn every_set_file_draws_its_reference() {
     assert!(sets.len() >= 12, "only {} set files", sets.len());
     assert!(
         failures.is_empty(),
-        "{}\nlook at the pictures (expected, difference, actual) in {}; if the new drawings are right: {UPDATE}=1 cargo test --test golden",
+        "{}\nlook at the pictures (expected, difference, actual) in {}; if the new drawings are right: {UPDATE}=1 cargo test --test suite golden",
         failures.join("\n"),
         left.display(),
     );

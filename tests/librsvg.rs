@@ -9,12 +9,8 @@ use std::process::{Command, Stdio};
 use kurbo::Shape;
 use ringwright::write::{BitDepth, Raster, png, svg};
 
-#[path = "kit/pixels.rs"]
-mod pixels;
-#[path = "kit/strips.rs"]
-mod strips;
-
-use pixels::Picture;
+use crate::kit::pixels::Picture;
+use crate::kit::{pixels, strips};
 
 const DPI: f64 = 600.0;
 

@@ -13,12 +13,7 @@ use ringwright::artwork::{Drawing, Group, Ink, Layer, LayerKind};
 use ringwright::units::Length;
 use ringwright::write::{pdf, svg};
 
-#[path = "kit/paths.rs"]
-mod paths;
-#[path = "kit/sets.rs"]
-mod sets;
-#[path = "kit/strips.rs"]
-mod strips;
+use crate::kit::{paths, sets, strips};
 
 /// Millimetres in a point.
 const POINT: f64 = 25.4 / 72.0;

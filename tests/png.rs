@@ -8,12 +8,8 @@ use ringwright::artwork::{Drawing, Group, Layer, LayerKind};
 use ringwright::units::Length;
 use ringwright::write::{BitDepth, PixelSize, PngError, Raster, png, svg};
 
-#[path = "kit/pixels.rs"]
-mod pixels;
-#[path = "kit/strips.rs"]
-mod strips;
-
-use pixels::decode;
+use crate::kit::pixels::decode;
+use crate::kit::{pixels, strips};
 
 fn rendered(svg: &str, dpi: f64, depth: BitDepth) -> Vec<u8> {
     let mut bytes = Vec::new();

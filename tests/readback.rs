@@ -13,12 +13,8 @@ use ringwright::surface::{Edge, Ring, Sense};
 use ringwright::units::{Distance, Length, Stop};
 use ringwright::write::{BitDepth, Raster, png, svg};
 
-#[path = "kit/drawing.rs"]
-mod drawing;
-#[path = "kit/pixels.rs"]
-mod pixels;
-
-use drawing::{Drawing, Shown, read};
+use crate::kit::drawing::{Drawing, Shown, read};
+use crate::kit::pixels;
 
 const SAMPLE: &str = include_str!("../samples/SET.toml");
 

@@ -4,8 +4,7 @@ use kurbo::{BezPath, Rect, Shape};
 use ringwright::artwork::{Drawing, LayerKind, MarkValue};
 use ringwright::write::svg;
 
-#[path = "kit/strips.rs"]
-mod strips;
+use crate::kit::strips;
 
 fn sample() -> Drawing {
     strips::strip(263.8938, 20.0, 400, 60)

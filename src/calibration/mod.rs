@@ -3,7 +3,7 @@
 mod chi_square;
 mod curve;
 #[cfg(test)]
-mod decisions;
+mod decisions_tests;
 mod design;
 mod focus;
 mod infinity_offset;
@@ -11,16 +11,16 @@ mod iris;
 mod least_squares;
 mod light;
 #[cfg(test)]
-mod messy;
+mod messy_tests;
 mod model;
 mod plan;
 #[cfg(test)]
-mod plan_checks;
+mod plan_tests;
 mod prior;
 mod repeats;
 mod set_ups;
 #[cfg(test)]
-mod traced;
+mod traced_tests;
 mod travel;
 mod verdict;
 mod warning;

@@ -484,6 +484,6 @@ fn hazard(z: f64) -> f64 {
 }
 
 #[cfg(test)]
-mod simulated;
+mod simulated_tests;
 #[cfg(test)]
 mod tests;

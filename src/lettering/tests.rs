@@ -1,3 +1,5 @@
+//! Tests of texts set in a face.
+
 use std::collections::BTreeSet;
 
 use kurbo::{ParamCurve, PathEl, PathSeg, Point};

@@ -1,3 +1,5 @@
+//! Tests of regions.
+
 use std::f64::consts::PI;
 
 use kurbo::{Affine, BezPath, Circle, Point, Rect, Shape};

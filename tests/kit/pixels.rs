@@ -17,7 +17,6 @@ impl Picture {
     }
 
     /// Whether a pixel is half covered or more.
-    #[allow(dead_code, reason = "shared by several tests, of which one does not ask for single pixels")]
     pub fn is_black(&self, x: usize, y: usize) -> bool {
         self.at(x, y) < 128
     }

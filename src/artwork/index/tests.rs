@@ -1,3 +1,5 @@
+//! Tests of index plates.
+
 use super::*;
 use crate::artwork::sample::look;
 use crate::check::assert_close;

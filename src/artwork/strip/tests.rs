@@ -1,3 +1,5 @@
+//! Tests of strips.
+
 use std::f64::consts::PI;
 
 use super::*;

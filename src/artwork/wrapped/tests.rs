@@ -1,3 +1,5 @@
+//! Tests of drawings taken back onto their ring.
+
 use std::f64::consts::PI;
 
 use kurbo::{BezPath, Shape};

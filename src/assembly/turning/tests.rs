@@ -1,3 +1,5 @@
+//! Tests of the rings as they turn.
+
 use std::path::Path;
 
 use super::*;

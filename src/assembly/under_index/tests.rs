@@ -1,3 +1,5 @@
+//! Tests of what stands under the index.
+
 use std::path::Path;
 
 use super::*;

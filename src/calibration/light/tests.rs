@@ -1,4 +1,4 @@
-//! Tests of exposures of a simulated lens against its true values.
+//! Tests: exposures of a simulated lens against what was put in.
 
 use super::joint::exact;
 use super::*;

@@ -1,6 +1,6 @@
-//! Tests of single verdicts, computed by hand, and of the depth of field that they allow.
+//! Tests: single verdicts, worked by hand, and the depth of field that they allow.
 
-use super::super::decisions;
+use super::super::decisions_tests;
 use super::super::{FocusCalibration, LawChoice};
 use super::*;
 use crate::check::assert_close;
@@ -16,9 +16,9 @@ fn scale() -> FocusCalibration {
     let sharp = ReadingError { distance: Length::mm(0.001), share: 0.0, at: Angle::deg(0.001) };
     let readings = [f64::INFINITY, 5000.0, 2000.0, 1000.0, 700.0, 600.0].map(|mm| {
         let distance = if mm.is_finite() { Distance::mm(mm) } else { Distance::Infinity };
-        Reading::taped(distance, decisions::truth().angle(distance).unwrap(), sharp)
+        Reading::taped(distance, decisions_tests::truth().angle(distance).unwrap(), sharp)
     });
-    FocusCalibration::new(&decisions::known(), LawChoice::Auto, &readings, &sharp).unwrap()
+    FocusCalibration::new(&decisions_tests::known(), LawChoice::Auto, &readings, &sharp).unwrap()
 }
 
 fn camera() -> Camera {

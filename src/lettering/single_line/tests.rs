@@ -1,3 +1,5 @@
+//! Tests of letters of single lines.
+
 use kurbo::{Stroke, StrokeOpts};
 use proptest::prelude::*;
 

@@ -1,3 +1,5 @@
+//! Tests of what is too small.
+
 use std::f64::consts::PI;
 
 use kurbo::{Affine, BezPath, Circle, Shape};

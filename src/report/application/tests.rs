@@ -1,3 +1,5 @@
+//! Tests of the application sheet.
+
 use std::path::Path;
 
 use kurbo::{Point, Shape};

@@ -1,3 +1,5 @@
+//! Tests of what is said to stand under the index.
+
 use super::*;
 use crate::assembly::{Budget, Uncertainty};
 use crate::check::assert_close;

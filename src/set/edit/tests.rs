@@ -1,3 +1,5 @@
+//! Tests of changes to a set file's text.
+
 use std::path::Path;
 
 use insta::assert_snapshot;

@@ -1,4 +1,4 @@
-//! How readings were come by: the way the ring was turned, the point measured from, the old scale, checks.
+//! Tests: how readings were come by: the way the ring was turned, the point measured from, the old scale, checks.
 
 use super::{changed, read, refused};
 use crate::calibration::{Means, Origin, Turned};

@@ -1,4 +1,4 @@
-//! Exposures of a card and what they need beside them.
+//! Tests: exposures of a card and what they need beside them.
 
 use super::{SAMPLE, changed, read, refusals, refused};
 use crate::check::assert_close;

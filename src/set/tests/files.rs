@@ -1,4 +1,4 @@
-//! Files: of the set, of the readings.
+//! Tests of files: of the set, of the readings.
 
 use std::fs;
 use std::path::PathBuf;

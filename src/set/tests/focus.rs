@@ -1,4 +1,4 @@
-//! Focus rings and what is known of them.
+//! Tests: focus rings and what is known of them.
 
 use super::refused;
 

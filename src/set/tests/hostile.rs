@@ -1,4 +1,4 @@
-//! Any bytes at all: a set or faults, never a panic, and every place inside the text.
+//! Tests: any bytes at all: a set or faults, never a panic, and every place inside the text.
 
 use proptest::prelude::*;
 

@@ -1,4 +1,4 @@
-//! Iris rings and their readings.
+//! Tests: iris rings and their readings.
 
 use super::{changed, refusals, refused};
 

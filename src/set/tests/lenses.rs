@@ -1,4 +1,4 @@
-//! Lenses, the style and the processes.
+//! Tests: lenses, the style and the processes.
 
 use super::refused;
 

@@ -1,4 +1,4 @@
-//! Set files in, sets or messages out.
+//! Tests: set files in, sets or messages out.
 
 mod bench_notes;
 mod exposures;

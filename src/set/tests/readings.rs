@@ -1,4 +1,4 @@
-//! Readings and what they say about each other.
+//! Tests: readings and what they say about each other.
 
 use super::{changed, refusals, refused};
 

@@ -1,4 +1,4 @@
-//! What the parser, the tables and the kinds of values refuse.
+//! Tests: what the parser, the tables and the kinds of values refuse.
 
 use super::refused;
 

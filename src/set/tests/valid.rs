@@ -1,4 +1,4 @@
-//! Sets that are read, with their defaults.
+//! Tests: sets that are read, with their defaults.
 
 use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, LawChoice, Moves};

@@ -1,8 +1,8 @@
-//! Tests of the calibration with real-world readings: repeated, from both sides, from other points than the image plane,
-//! copied from the old scale, and with an outlier.
+//! Tests: readings as they come from a bench: repeated, from both sides, from other points than the image plane, copied from the
+//! old scale, and one of them wild.
 
 use super::{
-    FocusCalibration, Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned, Warning, decisions,
+    FocusCalibration, Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned, Warning, decisions_tests,
 };
 use crate::check::assert_close;
 use crate::optics::TravelLaw;
@@ -13,11 +13,11 @@ fn error() -> ReadingError {
 }
 
 fn law() -> TravelLaw {
-    decisions::truth()
+    decisions_tests::truth()
 }
 
 fn known() -> Known {
-    decisions::known()
+    decisions_tests::known()
 }
 
 const DISTANCES: [f64; 7] = [f64::INFINITY, 5000.0, 2500.0, 1200.0, 900.0, 700.0, 600.0];

@@ -1,4 +1,4 @@
-//! Tests of the choice of law and of its warnings, case by case.
+//! Tests: what a calibration decides and says, case by case.
 
 use super::{CalibrationError, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError, Warning};
 use crate::check::assert_close;

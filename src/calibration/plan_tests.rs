@@ -1,4 +1,4 @@
-//! Tests of plans: against all possible plans, against fits with the planned readings, and against evenly
+//! Tests: plans against all that could have been planned, against fits with the readings that they foresee, and against evenly
 //! spaced readings on lenses traced from published prescriptions.
 
 use super::design::{Candidate, Design};
@@ -6,7 +6,7 @@ use super::focus::FocusErrors;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
 use super::set_ups::Tape;
-use super::traced::{Noise, Traced, median};
+use super::traced_tests::{Noise, Traced, median};
 use super::travel::TravelFit;
 use super::{FocusCalibration, Known, LawChoice, Origin, Reading};
 use crate::optics::TravelLaw;

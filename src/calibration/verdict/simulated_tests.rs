@@ -1,7 +1,7 @@
-//! Tests of verdicts over simulated checks of lenses traced from published prescriptions (tests/data/traced-lenses.json names each
+//! Tests: verdicts over simulated checks of lenses traced from published prescriptions (tests/data/traced-lenses.json names each
 //! source): seeds are fixed, errors gaussian and as stated, so that every share can be compared with its nominal one.
 
-use super::super::traced::{Noise, Traced, median};
+use super::super::traced_tests::{Noise, Traced, median};
 use super::super::{FocusCalibration, Known, LawChoice, Moves, Reading};
 use super::*;
 use crate::parallel;
