@@ -59,15 +59,18 @@ pub struct Camera {
 }
 
 /// How one check stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Standing {
     /// Within its own error.
     Fine,
     /// Off, but a subject there is sharp wide open when the scale is set to its distance.
+    #[serde(rename = "inside depth of field")]
     InsideDepthOfField,
     /// Off.
     Off,
     /// Far from what the others agree on.
+    #[serde(rename = "wild")]
     Outlier,
 }
 
@@ -91,7 +94,8 @@ pub struct Miss {
 }
 
 /// What all checks say together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Nothing is to be done.
     Keep,

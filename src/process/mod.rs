@@ -30,7 +30,8 @@ use crate::parallel;
 use crate::units::Length;
 
 /// How strips are made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum ProcessKind {
     /// Printed on film.
     Film,
