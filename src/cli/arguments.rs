@@ -70,6 +70,12 @@ pub(super) enum Command {
         #[arg(long, value_name = "PAPER", default_value = "A4")]
         sheet: Paper,
     },
+    /// Print the JSON Schema, draft 2020-12, of what a command writes with --format json
+    Schema {
+        /// Which document
+        #[arg(value_enum)]
+        document: Described,
+    },
 }
 
 #[derive(Args)]
@@ -204,6 +210,17 @@ pub(super) enum Picture {
     Png,
     Pdf,
     Dxf,
+}
+
+/// What has a schema.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum Described {
+    Fit,
+    Marks,
+    Compare,
+    Plan,
+    Verify,
+    Check,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
