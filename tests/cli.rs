@@ -113,7 +113,8 @@ fn no_report_says_minus_nothing_or_one_of_many() {
 #[test]
 fn the_json_of_marks_has_the_promised_fields() {
     let report = json(root(), &["marks", &sample(), "--format", "json"]);
-    assert_eq!(keys(&report), BTreeSet::from(["set", "lenses"]));
+    assert_eq!(keys(&report), BTreeSet::from(["version", "set", "lenses"]));
+    assert_eq!(report["version"], 1);
     assert_eq!(report["set"], "Quarry");
     assert_eq!(list(&report["lenses"]).iter().map(|lens| lens["name"].as_str().unwrap()).collect::<Vec<_>>(), LENSES);
     let travel = BTreeSet::from(["kind", "infinity_deg", "a_mm_deg", "c_mm", "k_mm_per_deg", "effective"]);

@@ -126,6 +126,19 @@ fn the_tables_of_the_processes_are_read_and_their_commands_run() {
 }
 
 #[test]
+fn the_schema_that_is_named_is_of_its_draft_and_says_units() {
+    let command = "ringwright schema marks";
+    assert!(README.contains(&format!("`{command}` prints")));
+    let arguments: Vec<&str> = command.split_whitespace().skip(1).collect();
+    let run = Command::new(env!("CARGO_BIN_EXE_ringwright")).args(arguments).output().unwrap();
+    assert!(run.status.success());
+    let schema: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+    let mark = &schema["$defs"]["FocusMark"]["properties"];
+    assert!(mark["arc_mm"]["description"].as_str().unwrap().ends_with("along the flat strip, mm."), "{mark}");
+}
+
+#[test]
 fn the_fault_that_is_shown_is_what_a_user_sees() {
     let folder = folder("tour-fault");
     let shown = blocks("text")[0];

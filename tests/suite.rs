@@ -6,6 +6,7 @@ mod depth_marks;
 mod disc;
 mod dxf;
 mod engraving;
+mod examples;
 mod golden;
 mod librsvg;
 mod light;

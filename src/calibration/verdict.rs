@@ -60,15 +60,18 @@ pub struct Camera {
 }
 
 /// The result of one check.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Standing {
     /// Within its own error.
     Fine,
     /// Off, but a subject there is sharp wide open when the scale is set to its distance.
+    #[serde(rename = "inside depth of field")]
     InsideDepthOfField,
     /// Off.
     Off,
     /// Far from the others.
+    #[serde(rename = "wild")]
     Outlier,
 }
 
@@ -92,7 +95,8 @@ pub struct Miss {
 }
 
 /// The result of all checks together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// The scale is good.
     Keep,

@@ -71,6 +71,12 @@ pub(super) enum Command {
         #[arg(long, value_name = "PAPER", default_value = "A4")]
         sheet: Paper,
     },
+    /// Print the JSON Schema, draft 2020-12, of what a command writes with --format json
+    Schema {
+        /// Which document
+        #[arg(value_enum)]
+        document: Described,
+    },
 }
 
 #[derive(Args)]
@@ -207,6 +213,17 @@ impl ValueEnum for ProcessKind {
     fn to_possible_value(&self) -> Option<PossibleValue> {
         Some(PossibleValue::new(self.word()).help(self.in_words()))
     }
+}
+
+/// What has a schema.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum Described {
+    Fit,
+    Marks,
+    Compare,
+    Plan,
+    Verify,
+    Check,
 }
 
 impl ValueEnum for Format {

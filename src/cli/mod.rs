@@ -13,6 +13,7 @@ mod draw;
 #[cfg(feature = "page")]
 mod page;
 mod plan;
+mod schema;
 mod verify;
 
 use arguments::{Arguments, Chosen, Command, Report, ReportArguments};
@@ -124,6 +125,7 @@ fn execute(command: Command) -> Result<(), Failure> {
         #[cfg(feature = "page")]
         Command::Page(arguments) => page::page(&arguments),
         Command::Ruler { out, sheet } => ruler(&out, sheet),
+        Command::Schema { document } => schema::schema(document),
     }
 }
 

@@ -5,7 +5,7 @@ use std::fmt;
 use super::RingKind;
 
 /// One of the pieces that are made for a lens.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Piece {
     /// The focus ring's strip.

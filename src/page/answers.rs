@@ -1,4 +1,4 @@
-//! What the page is told of lenses, as JSON: the rings with their artwork, the fit, the value under an index, strips, plots.
+//! What the page is told of lenses: the rings with their artwork, the fit, the value under an index, strips, plots.
 //!
 //! Everything is computed by the functions that the commands call; here it is only put into words for the page.
 
@@ -6,10 +6,12 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use serde_json::{Value, json};
-
+use super::documents::{
+    FitRow, FitWords, FlatStrip, LensDrawn, LensShown, NextWords, Numerals, Plot, Ring, Rounded, Shape, Strips, Under,
+};
 use crate::artwork::{Ink, LayerKind, Wrapped};
-use crate::assembly::{self, Assembly, FocusRing, Shape, TurningRing, UnderIndex};
+use crate::assembly::{self, Assembly, FocusRing, TurningRing, UnderIndex};
+use crate::calibration::Residual;
 use crate::lettering::Lettering;
 use crate::model::{DistanceUnit, Lens, Refusal, Refusals, RingKind, Set, Style, Typeface};
 use crate::optics::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
@@ -53,7 +55,7 @@ impl NoAnswer {
     }
 }
 
-type Answer = Result<Value, NoAnswer>;
+type Answer<T> = Result<T, NoAnswer>;
 
 /// A set with its lettering, in one view.
 pub(super) struct Prepared {
@@ -143,13 +145,15 @@ impl<'v> Shown<'v> {
     }
 
     /// A lens on its rings: the artwork, the fit in words, what each reading is off by.
-    pub(super) fn lens(&self, view: View, lens: usize) -> Answer {
+    pub(super) fn lens(&self, view: View, lens: usize) -> Answer<LensShown> {
         let prepared = self.prepared(view)?;
         let of = prepared.set.lenses.get(lens).ok_or_else(|| NoAnswer::missing("the set has no such lens"))?;
         let assembled = self.assembled(view, lens)?;
         let assembly = match assembled.as_ref() {
             Ok(assembly) => assembly,
-            Err(refused) => return Ok(json!({ "name": of.name, "rings": [], "unfit": refusal_words(refused) })),
+            Err(refused) => {
+                return Ok(LensShown::Unfit { name: of.name.clone(), rings: [], unfit: refusal_words(refused) });
+            }
         };
         let laid_out = assembly.laid_out();
         let unfit: Vec<String> =
@@ -158,26 +162,26 @@ impl<'v> Shown<'v> {
             Process::Film(film) => film.reversed,
             Process::Vinyl(_) | Process::Engrave(_) => true,
         };
-        let rings: Vec<Value> = assembly.turning_of(&laid_out).iter().map(|ring| ring_json(ring, dark)).collect();
+        let rings = assembly.turning_of(&laid_out).iter().map(|turning| ring(turning, dark)).collect();
         let height = prepared.set.style.numeral_height;
-        Ok(json!({
-            "name": of.name,
-            "rings": rings,
-            "unfit": unfit,
-            "fit": assembly.focus.as_ref().map(|ring| fit_json(assembly, ring)),
-            "iris": assembly.iris.as_ref().map(report::iris_line),
-            "doubts": warnings(assembly),
-            "notes": report::left_out_lines(assembly),
-            "numerals": {
-                "height_mm": rounded(height.to_mm()),
-                "readable_to_mm": rounded(readable_to(height, DIM_LIGHT_ACUITY).to_mm()),
-                "blur_mm_per_m": rounded(stroke_blur(Length::mm(1000.0), DIM_LIGHT_ACUITY).to_mm()),
+        Ok(LensShown::Drawn(Box::new(LensDrawn {
+            name: of.name.clone(),
+            rings,
+            unfit,
+            fit: assembly.focus.as_ref().map(|ring| fit(assembly, ring)),
+            iris: assembly.iris.as_ref().map(report::iris_line),
+            doubts: warnings(assembly),
+            notes: report::left_out_lines(assembly),
+            numerals: Numerals {
+                height_mm: Rounded(height.to_mm()),
+                readable_to_mm: Rounded(readable_to(height, DIM_LIGHT_ACUITY).to_mm()),
+                blur_mm_per_m: Rounded(stroke_blur(Length::mm(1000.0), DIM_LIGHT_ACUITY).to_mm()),
             },
-        }))
+        })))
     }
 
     /// The value under the index of a ring.
-    pub(super) fn at(&self, view: View, lens: usize, kind: RingKind, stand: &Stand) -> Answer {
+    pub(super) fn at(&self, view: View, lens: usize, kind: RingKind, stand: &Stand) -> Answer<Under> {
         let assembled = self.assembled(view, lens)?;
         let assembly =
             assembled.as_ref().as_ref().map_err(|refused| NoAnswer::new(refusal_words(refused).join("; ")))?;
@@ -203,45 +207,43 @@ impl<'v> Shown<'v> {
                 let under = under.ok_or_else(|| NoAnswer::new("the ring does not reach that"))?;
                 let words = report::stop_under_index_words(&under);
                 let (value, rest) = words.split_once(", ").unwrap_or((&words, ""));
-                Ok(json!({ "deg": rounded(*deg), "value": value, "trust": rest }))
+                Ok(Under::Iris { deg: Rounded(*deg), value: value.to_string(), trust: rest.to_string() })
             }
         }
     }
 
     /// The flat strips of a lens.
-    pub(super) fn strips(&self, view: View, lens: usize) -> Answer {
+    pub(super) fn strips(&self, view: View, lens: usize) -> Answer<Strips> {
         let assembled = self.assembled(view, lens)?;
         let (strips, unfit) = match assembled.as_ref() {
             Ok(assembly) => {
                 let laid_out = assembly.laid_out();
-                let strips = laid_out.strips.iter().map(|(piece, strip)| {
-                    json!({
-                        "piece": piece,
-                        "width_mm": rounded(strip.drawing.width.to_mm()),
-                        "height_mm": rounded(strip.drawing.height.to_mm()),
-                        "svg": write::svg(&strip.drawing),
-                    })
+                let strips = laid_out.strips.iter().map(|(piece, strip)| FlatStrip {
+                    piece: *piece,
+                    width_mm: Rounded(strip.drawing.width.to_mm()),
+                    height_mm: Rounded(strip.drawing.height.to_mm()),
+                    svg: write::svg(&strip.drawing),
                 });
                 let unfit = laid_out.unfit.iter().map(|unfit| format!("{}: {}", unfit.piece, unfit.error));
                 (strips.collect::<Vec<_>>(), unfit.collect::<Vec<_>>())
             }
             Err(refused) => (Vec::new(), refusal_words(refused)),
         };
-        Ok(json!({ "strips": strips, "unfit": unfit }))
+        Ok(Strips { strips, unfit })
     }
 
     /// The plot of a fit.
-    pub(super) fn plot(&self, view: View, lens: usize) -> Answer {
+    pub(super) fn plot(&self, view: View, lens: usize) -> Answer<Plot> {
         let assembled = self.assembled(view, lens)?;
         let assembly =
             assembled.as_ref().as_ref().map_err(|refused| NoAnswer::new(refusal_words(refused).join("; ")))?;
         let drawn =
             report::plot(assembly).map_err(|error| NoAnswer::new(format!("the plot cannot be set: {error}")))?;
-        Ok(json!({ "svg": drawn.map(|drawing| write::svg(&drawing)) }))
+        Ok(Plot { svg: drawn.map(|drawing| write::svg(&drawing)) })
     }
 
     /// Which reading to take next.
-    pub(super) fn next(&self, view: View, lens: usize) -> Answer {
+    pub(super) fn next(&self, view: View, lens: usize) -> Answer<NextWords> {
         let prepared = self.prepared(view)?;
         let assembled = self.assembled(view, lens)?;
         let assembly =
@@ -249,7 +251,7 @@ impl<'v> Shown<'v> {
         match Planned::new(&prepared.set, assembly, None, None) {
             Ok(Some(planned)) => {
                 let next = report::next_reading(&planned);
-                Ok(json!({ "words": next.words, "distance": next.distance }))
+                Ok(NextWords { words: next.words, distance: next.distance })
             }
             Ok(None) => Err(NoAnswer::missing("the lens has no focus ring")),
             Err(refused) => Err(NoAnswer::new(refused.to_string())),
@@ -276,20 +278,18 @@ pub(super) fn fault_words(faults: &Faults) -> Vec<String> {
         .collect()
 }
 
-fn fit_json(assembly: &Assembly, ring: &FocusRing) -> Value {
+fn fit(assembly: &Assembly, ring: &FocusRing) -> FitWords {
     let calibration = &ring.calibration;
-    let rows: Vec<Value> = calibration
-        .residuals
-        .iter()
-        .map(|residual| {
-            json!({
-                "number": residual.number(),
-                "words": report::residual_words(ring, residual),
-                "odd": calibration.is_outlier(residual),
-            })
-        })
-        .collect();
-    json!({ "line": report::fit_line(ring), "lines": report::trust_lines(assembly, ring), "rows": rows })
+    let row = |residual: &Residual| FitRow {
+        number: residual.number(),
+        words: report::residual_words(ring, residual),
+        odd: calibration.is_outlier(residual),
+    };
+    FitWords {
+        line: report::fit_line(ring),
+        lines: report::trust_lines(assembly, ring),
+        rows: calibration.residuals.iter().map(row).collect(),
+    }
 }
 
 fn warnings(assembly: &Assembly) -> Vec<String> {
@@ -300,7 +300,7 @@ fn warnings(assembly: &Assembly) -> Vec<String> {
     focus.chain(iris).collect()
 }
 
-fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> Value {
+fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> Under {
     let unit = match lens.units.first() {
         Some(DistanceUnit::Foot) => BandUnit::Foot,
         Some(DistanceUnit::Metre) | None => BandUnit::Metre,
@@ -308,49 +308,47 @@ fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> 
     let words = report::under_index_words(under, unit);
     let stop = set.style.doubtful.stop.or(lens.widest_stop);
     let is_true = stop.and_then(|stop| ring.is_true_at(lens, under.distance, stop));
-    json!({
-        "deg": under.at.to_deg(),
-        "distance": under.distance.to_mm().map_or("inf".to_string(), |mm| format!("{mm:.3} mm")),
-        "value": words.distance,
-        "also": (words.other != words.distance).then_some(words.other),
-        "depth": words.sharp,
-        "trust": words.budget,
-        "doubtful": is_true == Some(false),
-    })
+    Under::Focus {
+        deg: under.at.to_deg(),
+        distance: under.distance.to_mm().map_or("inf".to_string(), |mm| format!("{mm:.3} mm")),
+        also: (words.other != words.distance).then_some(words.other),
+        value: words.distance,
+        depth: words.sharp,
+        trust: words.budget,
+        doubtful: is_true == Some(false),
+    }
 }
 
-fn ring_json(ring: &TurningRing, dark: bool) -> Value {
-    let (kind, title) = match ring.kind {
+fn ring(turning: &TurningRing, dark: bool) -> Ring {
+    let (kind, title) = match turning.kind {
         RingKind::Focus => ("focus", "Focus ring"),
         RingKind::Iris => ("iris", "Iris ring"),
     };
-    let marks: Vec<Value> = ring.marks.iter().map(|mark| json!([mark.at.to_deg(), mark.label])).collect();
-    json!({
-        "kind": kind,
-        "title": title,
-        "sense": ring.sense.sign() as i32,
-        "zero_deg": ring.zero.to_deg(),
-        "from_deg": ring.from.to_deg(),
-        "to_deg": ring.to.to_deg(),
-        "rear_diameter": rounded(ring.rear_diameter.to_mm()),
-        "front_diameter": rounded(ring.front_diameter.to_mm()),
-        "width": rounded(ring.width.to_mm()),
-        "index": if ring.index == Edge::Rear { "rear" } else { "front" },
-        "index_copies": ring.index_copies,
-        "rides": ring.rides,
-        "riding_index_deg": ring.riding_index.map(|at| rounded(at.to_deg())),
-        "ground": if dark { "dark" } else { "light" },
-        "marks": marks,
-        "shapes": ring.shapes.iter().map(shape_json).collect::<Vec<_>>(),
-        "plate": ring.plate.iter().map(|shape| wrapped_json(shape, false)).collect::<Vec<_>>(),
-    })
+    Ring {
+        kind,
+        title,
+        sense: turning.sense.sign() as i8,
+        zero_deg: turning.zero.to_deg(),
+        from_deg: turning.from.to_deg(),
+        to_deg: turning.to.to_deg(),
+        rear_diameter: Rounded(turning.rear_diameter.to_mm()),
+        front_diameter: Rounded(turning.front_diameter.to_mm()),
+        width: Rounded(turning.width.to_mm()),
+        index: match turning.index {
+            Edge::Rear => "rear",
+            Edge::Front => "front",
+        },
+        index_copies: turning.index_copies,
+        rides: turning.rides,
+        riding_index_deg: turning.riding_index.map(|at| Rounded(at.to_deg())),
+        ground: if dark { "dark" } else { "light" },
+        marks: turning.marks.iter().map(|mark| (mark.at.to_deg(), mark.label.clone())).collect(),
+        shapes: turning.shapes.iter().map(|shape| drawn(&shape.drawn, shape.doubtful)).collect(),
+        plate: turning.plate.iter().map(|shape| drawn(shape, false)).collect(),
+    }
 }
 
-fn shape_json(shape: &Shape) -> Value {
-    wrapped_json(&shape.drawn, shape.doubtful)
-}
-
-fn wrapped_json(shape: &Wrapped, doubtful: bool) -> Value {
+fn drawn(shape: &Wrapped, doubtful: bool) -> Shape {
     let layer = match shape.layer {
         LayerKind::Ticks => "ticks",
         LayerKind::Numerals => "numerals",
@@ -358,19 +356,10 @@ fn wrapped_json(shape: &Wrapped, doubtful: bool) -> Value {
         LayerKind::Outline | LayerKind::Guide | LayerKind::Cut => "guide",
     };
     let line = match shape.ink {
-        Ink::Line(width) => Some(rounded(width.to_mm())),
+        Ink::Line(width) => Some(Rounded(width.to_mm())),
         _ => None,
     };
-    let lines: Vec<Value> = shape
-        .lines
-        .iter()
-        .map(|line| line.iter().flat_map(|(turn, height)| [rounded(*turn), rounded(*height)]).collect())
-        .collect();
-    json!({ "layer": layer, "line": line, "doubtful": doubtful, "lines": lines })
-}
-
-/// A micrometre on the ring, a thousandth of a degree.
-fn rounded(value: f64) -> Value {
-    let rounded = (value * 1000.0).round() / 1000.0;
-    serde_json::Number::from_f64(rounded + 0.0).map_or(Value::Null, Value::Number)
+    let point = |(turn, height): &(f64, f64)| [Rounded(*turn), Rounded(*height)];
+    let lines = shape.lines.iter().map(|line| line.iter().flat_map(point).collect()).collect();
+    Shape { layer, line, doubtful, lines }
 }

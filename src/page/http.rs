@@ -15,10 +15,12 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use serde_json::{Value, json};
+use serde::Serialize;
+use serde_json::Value;
 use tokio::sync::Semaphore;
 
 use super::answers::{Stand, View};
+use super::documents::{self, OfferedField, Overtaken, Refusal, text};
 use super::edits::one_edit;
 use super::fields::{FIELDS, Sort};
 use super::open_set::Refused;
@@ -103,8 +105,7 @@ pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
 
 /// A refusal in words, for people and for the page.
 pub(super) fn refusal(status: StatusCode, words: &str, way_out: Option<&str>) -> Response {
-    let body = json!({ "error": words, "way_out": way_out }).to_string();
-    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
+    sent(status, text(&Refusal { error: words, way_out }))
 }
 
 pub(super) fn busy() -> Response {
@@ -125,8 +126,12 @@ pub(super) fn unanswered(why: &Unanswered) -> Response {
     }
 }
 
-pub(super) fn answer(value: &Value) -> Response {
-    ([(header::CONTENT_TYPE, "application/json")], value.to_string()).into_response()
+pub(super) fn answer(value: &impl Serialize) -> Response {
+    sent(StatusCode::OK, text(value))
+}
+
+fn sent(status: StatusCode, body: String) -> Response {
+    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
 }
 
 async fn guarded(State(house): State<House>, request: Request, next: Next) -> Response {
@@ -243,7 +248,7 @@ pub(super) fn lens_number(named: &Named) -> Result<usize, Box<Response>> {
 
 fn told(reply: Result<Reply, Unanswered>) -> Response {
     match reply {
-        Ok(Reply::Answer(value)) => answer(&value),
+        Ok(Reply::Answer(body)) => sent(StatusCode::OK, body),
         Ok(Reply::NoAnswer(none)) => {
             let status = if none.missing { StatusCode::NOT_FOUND } else { StatusCode::UNPROCESSABLE_ENTITY };
             refusal(status, &none.words, None)
@@ -257,33 +262,32 @@ fn told(reply: Result<Reply, Unanswered>) -> Response {
                 ),
                 Refused::Impossible(words) => (StatusCode::UNPROCESSABLE_ENTITY, words),
             };
-            let body = json!({ "error": words, "state": state }).to_string();
-            (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
+            sent(status, text(&Overtaken { error: &words, state: &state }))
         }
         Err(why) => unanswered(&why),
     }
 }
 
 async fn all_fields() -> Response {
-    let fields: Vec<Value> = FIELDS
+    let fields: Vec<OfferedField> = FIELDS
         .iter()
         .map(|field| {
             let words = match field.sort {
                 Sort::Words(words) => words,
                 _ => &[],
             };
-            json!({
-                "table": field.table,
-                "key": field.key,
-                "label": field.label,
-                "hint": field.hint,
-                "sort": field.sort.name(),
-                "words": words,
-                "rare": field.rare,
-            })
+            OfferedField {
+                table: field.table,
+                key: field.key,
+                label: field.label,
+                hint: field.hint,
+                sort: field.sort.name(),
+                words,
+                rare: field.rare,
+            }
         })
         .collect();
-    answer(&json!(fields))
+    answer(&fields)
 }
 
 async fn ask(house: &House, question: Result<Question, Box<Response>>) -> Response {
@@ -340,7 +344,7 @@ async fn news(State(house): State<House>, Query(named): Query<Named>) -> Respons
         Ok(Ok(now)) => *now,
         _ => since,
     };
-    answer(&json!({ "news": now }))
+    answer(&documents::News { news: now })
 }
 
 /// A change as the page sends it.

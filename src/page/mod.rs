@@ -6,6 +6,7 @@
 
 mod answers;
 mod assets;
+mod documents;
 mod edits;
 mod fields;
 mod http;

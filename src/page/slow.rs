@@ -6,9 +6,10 @@ use std::sync::Arc;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use serde_json::{Value, json};
+use serde::Serialize;
 
 use super::answers::{fault_words, refusal_words};
+use super::documents::{Checked, Files, Found, Put, Sheet, Sheets, StripChecked, Suggested};
 use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved, unanswered};
 use super::worker::Unanswered;
 use crate::artwork::Strip;
@@ -70,7 +71,7 @@ fn with_job<T>(set: &Set, use_it: impl FnOnce(&Job) -> Result<T, ExportError>) -
     })
 }
 
-fn or_refusal(answered: Result<Value, Box<Response>>) -> Response {
+fn or_refusal(answered: Result<impl Serialize, Box<Response>>) -> Response {
     answered.map_or_else(|refusal| *refusal, |value| answer(&value))
 }
 
@@ -83,7 +84,7 @@ pub(super) async fn check(State(house): State<House>, Query(named): Query<Named>
     or_refusal(run(&house, kind, |set, _| with_lenses(set, |lenses| Ok(checked(set, lenses)))).await)
 }
 
-fn checked(set: &Set, lenses: &[Assembly]) -> Value {
+fn checked(set: &Set, lenses: &[Assembly]) -> Checked {
     let mut checker = Checker::new(&set.process);
     let mut strips = Vec::new();
     let mut places = 0;
@@ -93,32 +94,41 @@ fn checked(set: &Set, lenses: &[Assembly]) -> Value {
         for ((piece, strip), findings) in laid_out.strips.iter().zip(checker.check_all(&bare)) {
             places += findings.len();
             if let Some(worst) = report::worst_line(&findings) {
-                let findings: Vec<Value> = findings.iter().map(|finding| finding_json(strip, finding)).collect();
-                strips.push(json!({ "lens": number, "piece": piece, "worst": worst, "findings": findings }));
+                strips.push(StripChecked {
+                    lens: number,
+                    piece: *piece,
+                    worst: Some(worst),
+                    unfit: None,
+                    findings: findings.iter().map(|finding| found(strip, finding)).collect(),
+                });
             }
         }
         for unfit in &laid_out.unfit {
-            strips.push(
-                json!({ "lens": number, "piece": unfit.piece, "unfit": unfit.error.to_string(), "findings": [] }),
-            );
+            strips.push(StripChecked {
+                lens: number,
+                piece: unfit.piece,
+                worst: None,
+                unfit: Some(unfit.error.to_string()),
+                findings: Vec::new(),
+            });
         }
     }
-    json!({ "places": places, "strips": strips })
+    Checked { places, strips }
 }
 
-fn finding_json(strip: &Strip, finding: &Finding) -> Value {
+fn found(strip: &Strip, finding: &Finding) -> Found {
     let (x, y) = (finding.place.x, finding.place.y);
     // where it lies on the ring, from the first mark at the index
     let on_ring = strip.flat.as_ref().map(|flat| {
         let (turn, height) = flat.turn_and_height(finding.place);
-        json!([turn - flat.zeros().first().copied().unwrap_or(0.0), height])
+        (turn - flat.zeros().first().copied().unwrap_or(0.0), height)
     });
-    json!({
-        "words": report::finding_line(finding),
-        "x": x / strip.drawing.width.to_mm(),
-        "y": y / strip.drawing.height.to_mm(),
-        "on_ring": on_ring,
-    })
+    Found {
+        words: report::finding_line(finding),
+        x: x / strip.drawing.width.to_mm(),
+        y: y / strip.drawing.height.to_mm(),
+        on_ring,
+    }
 }
 
 /// The smallest change with which everything can be made.
@@ -131,23 +141,24 @@ pub(super) async fn suggestion(State(house): State<House>, Query(named): Query<N
         let mut checker = Checker::new(&set.process);
         Ok(match find_suggestion(set, &|_| true, None, &mut checker) {
             Suggestion::Change(lines) => {
-                json!({ "lines": lines, "edits": lines.iter().filter_map(|line| as_edit(line)).collect::<Vec<_>>() })
+                let edits = lines.iter().filter_map(|line| as_edit(line)).collect();
+                Suggested::Change { lines, edits }
             }
-            Suggestion::Nothing(Some(width)) => {
-                json!({ "nothing": format!("no change of style is enough; a face {} mm wide would carry it", width.to_mm()) })
-            }
-            Suggestion::Nothing(None) => json!({ "nothing": "no change of style is enough" }),
+            Suggestion::Nothing(Some(width)) => Suggested::Nothing {
+                nothing: format!("no change of style is enough; a face {} mm wide would carry it", width.to_mm()),
+            },
+            Suggestion::Nothing(None) => Suggested::Nothing { nothing: "no change of style is enough".to_string() },
         })
     });
     or_refusal(found.await)
 }
 
 /// A line of the set file, `[style] numeral_height = "2.4 mm"`, as the change that the page sends back.
-fn as_edit(line: &str) -> Option<Value> {
+fn as_edit(line: &str) -> Option<Put> {
     let (table, rest) = line.strip_prefix('[')?.split_once("] ")?;
     let (key, value) = rest.split_once(" = ")?;
     let text: String = value.chars().filter(|c| !matches!(c, '"' | '[' | ']')).collect();
-    Some(json!({ "kind": "put", "table": table, "key": key, "text": text }))
+    Some(Put { kind: "put", table: table.to_string(), key: key.to_string(), text })
 }
 
 /// The sheets that would be printed, cut or proofed.
@@ -161,13 +172,13 @@ pub(super) async fn sheets(State(house): State<House>, Query(named): Query<Named
             let made = export::finish(set, lenses)?;
             let sheets = export::on_sheets(set, &made, None)?;
             let pages = sheets.iter().flat_map(|on| on.laid.sheets.iter().map(move |sheet| (on, sheet)));
-            let pages: Vec<Value> = pages
-                .map(|(on, sheet)| {
-                    json!({ "what": on.kind.word(), "paper": on.page.paper.to_string(), "svg": write::svg(&sheet.drawing) })
-                })
-                .collect();
-            let notes: Vec<&String> = sheets.iter().flat_map(|on| &on.laid.notes).collect();
-            Ok(json!({ "sheets": pages, "notes": notes }))
+            let pages = pages.map(|(on, sheet)| Sheet {
+                what: on.kind.word(),
+                paper: on.page.paper.to_string(),
+                svg: write::svg(&sheet.drawing),
+            });
+            let notes = sheets.iter().flat_map(|on| on.laid.notes.iter().cloned()).collect();
+            Ok(Sheets { sheets: pages.collect(), notes })
         })
     });
     or_refusal(laid.await)
@@ -181,11 +192,11 @@ pub(super) async fn files(State(house): State<House>, Query(named): Query<Named>
     };
     let listed = run(&house, kind, move |set, path| {
         with_job(set, |job| {
-            let names: Vec<&str> = job.files().iter().map(|file| file.name.as_str()).collect();
+            let files = job.files().iter().map(|file| file.name.clone()).collect();
             let path = path.display();
             let formats = Format::ALL.map(Format::ending).join(",");
             let command = format!("ringwright draw {path} --out strips --process {kind} --format {formats}");
-            Ok(json!({ "files": names, "command": command }))
+            Ok(Files { files, command })
         })
     });
     or_refusal(listed.await)

@@ -8,10 +8,10 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
 use std::thread;
 
-use serde_json::{Value, json};
 use tokio::sync::{oneshot, watch};
 
 use super::answers::{Letterings, NoAnswer, Shown, Stand, View, Views};
+use super::documents::{Changed, LensShown, State, text};
 use super::open_set::{OpenSet, Refused};
 use super::state::state;
 use crate::model::{RingKind, Set};
@@ -53,10 +53,11 @@ pub(super) enum Command {
 
 /// How something ended.
 pub(super) enum Reply {
-    Answer(Value),
+    /// As it is sent.
+    Answer(String),
     NoAnswer(NoAnswer),
     /// What was to be changed is not as it was; the state as it is.
-    Refused(Refused, Value),
+    Refused(Refused, Box<State>),
 }
 
 /// The set as it is read now, for what takes longer than a keystroke.
@@ -153,27 +154,26 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
         let shown_set = readable.clone();
         let views = Views::default();
         let shown = Shown::new(shown_set.as_deref(), &views, &letterings);
-        let tell_state = |open: &OpenSet, process| {
-            let mut told = state(open, read.as_ref().err(), shown_set.as_deref(), process);
-            told["news"] = json!(*tell.borrow());
-            told
-        };
+        let tell_state =
+            |open: &OpenSet, process| state(open, read.as_ref().err(), shown_set.as_deref(), process, *tell.borrow());
         if let Some((view, lens, reply)) = owed.take() {
-            let told = tell_state(open, view.process);
-            let lens = lens.map(|lens| shown.lens(view, lens).unwrap_or_else(|none| json!({ "unfit": [none.words] })));
-            let _ = reply.send(Reply::Answer(json!({ "state": told, "lens": lens })));
+            let lens = lens
+                .map(|lens| shown.lens(view, lens).unwrap_or_else(|none| LensShown::Missing { unfit: [none.words] }));
+            let _ = reply.send(Reply::Answer(text(&Changed { state: tell_state(open, view.process), lens })));
         }
         loop {
             let Ok(job) = jobs.recv() else { return };
             match job {
                 Job::Ask(question, reply) => {
                     let answer = match question {
-                        Question::State(process) => Ok(tell_state(open, process)),
-                        Question::Lens(view, lens) => shown.lens(view, lens),
-                        Question::At(view, lens, ring, stand) => shown.at(view, lens, ring, &stand),
-                        Question::Strips(view, lens) => shown.strips(view, lens),
-                        Question::Plot(view, lens) => shown.plot(view, lens),
-                        Question::Next(view, lens) => shown.next(view, lens),
+                        Question::State(process) => Ok(text(&tell_state(open, process))),
+                        Question::Lens(view, lens) => shown.lens(view, lens).map(|lens| text(&lens)),
+                        Question::At(view, lens, ring, stand) => {
+                            shown.at(view, lens, ring, &stand).map(|under| text(&under))
+                        }
+                        Question::Strips(view, lens) => shown.strips(view, lens).map(|strips| text(&strips)),
+                        Question::Plot(view, lens) => shown.plot(view, lens).map(|plot| text(&plot)),
+                        Question::Next(view, lens) => shown.next(view, lens).map(|next| text(&next)),
                     };
                     // whoever asked may have gone
                     let _ = reply.send(answer.map_or_else(Reply::NoAnswer, Reply::Answer));
@@ -205,7 +205,7 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                     };
                     match done {
                         Err(refused) => {
-                            let _ = reply.send(Reply::Refused(refused, tell_state(open, view.process)));
+                            let _ = reply.send(Reply::Refused(refused, Box::new(tell_state(open, view.process))));
                         }
                         Ok(()) => {
                             owed = Some((view, lens, reply));

@@ -19,7 +19,8 @@ use crate::units::{Angle, Length};
 const FLATTENING: f64 = 0.006;
 
 /// What is wrong at a place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum FindingKind {
     /// A stroke is too thin.
     Stroke,

@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::write::Format;
 
 /// How strips are made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum ProcessKind {
     /// Printed on film.

@@ -1,8 +1,7 @@
 //! How far a focus scale can be trusted, in the words of those who pull focus.
 
-use serde_json::{Map, Value, json};
-
-use super::number;
+use super::documents::fit::{Play, Seating, Trust};
+use super::documents::marks::Parts;
 use super::words::{exact, signed, spoken};
 use crate::assembly::{Assembly, Budget, FocusRing, SMALLEST_STOP, Uncertainty, mark_distance};
 use crate::calibration::InfinityOffset;
@@ -166,26 +165,26 @@ fn infinity_offset(assembly: &Assembly, ring: &FocusRing) -> Option<InfinityOffs
 }
 
 /// The same for programs.
-pub(super) fn trust_json(assembly: &Assembly, ring: &FocusRing) -> Value {
-    let turn = |value: f64| number(value, 6);
-    let play = ring
-        .calibration
-        .play
-        .map(|play| json!({ "play_deg": turn(play.value.to_deg()), "sigma_deg": turn(play.sigma.to_deg()) }));
-    let infinity_offset = infinity_offset(assembly, ring).map(|infinity_offset| {
-        json!({
-            "off_deg": turn(infinity_offset.off.to_deg()),
-            "sigma_deg": turn(infinity_offset.sigma.to_deg()),
-            "shim_mm": number(infinity_offset.axial.to_mm(), 4),
-        })
+pub(super) fn trust(assembly: &Assembly, ring: &FocusRing) -> Trust {
+    let play = ring.calibration.play.map(|play| Play { play_deg: play.value.into(), sigma_deg: play.sigma.into() });
+    let seating = infinity_offset(assembly, ring).map(|infinity_offset| Seating {
+        off_deg: infinity_offset.off.into(),
+        sigma_deg: infinity_offset.sigma.into(),
+        shim_mm: infinity_offset.axial.into(),
     });
-    json!({ "in_words": trust_lines(assembly, ring), "play": play, "seating": infinity_offset })
+    Trust { in_words: trust_lines(assembly, ring), play, seating }
 }
 
-/// Each part of a mark's error in degrees.
-pub(super) fn parts_json(parts: &Budget) -> Value {
-    let named = parts.named().into_iter().map(|(name, part)| (name.to_string(), json!(number(part.to_deg(), 6))));
-    Value::Object(named.collect::<Map<_, _>>())
+/// Each part of a mark's error.
+pub(super) fn parts(budget: &Budget) -> Parts {
+    Parts {
+        readings: budget.law.into(),
+        play: budget.play.into(),
+        diameter: budget.diameter.into(),
+        off_centre: budget.off_centre.into(),
+        thickness: budget.thickness.into(),
+        process: budget.process.into(),
+    }
 }
 
 #[cfg(test)]

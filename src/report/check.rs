@@ -1,13 +1,11 @@
 //! What a process cannot make, for people and for programs.
 
-use std::collections::BTreeMap;
-
-use serde_json::{Value, json};
-
-use super::{document, number};
+use super::documents::check::{Check, Cut, LensChecked, MarkNamed, PieceChecked};
+use super::documents::values::{Number, Version};
+use super::documents::{self, text};
 use crate::assembly::Assembly;
 use crate::model::Piece;
-use crate::process::{CutReport, Finding, FindingKind, Limits, Process};
+use crate::process::{CutReport, Finding, FindingKind, Limits, Named, Process};
 use crate::suggestion::Suggestion;
 use crate::units::Length;
 
@@ -198,45 +196,83 @@ pub fn check_text(
     text
 }
 
-fn limits_json(limits: &Limits) -> Value {
-    json!({
-        "stroke_mm": number(limits.stroke.to_mm(), 4),
-        "gap_mm": number(limits.gap.to_mm(), 4),
-        "dot_mm": number(limits.dot.to_mm(), 4),
-        "counter_mm": number(limits.counter.to_mm(), 4),
-    })
+fn limits(limits: &Limits) -> documents::check::Limits {
+    documents::check::Limits {
+        stroke_mm: limits.stroke.into(),
+        gap_mm: limits.gap.into(),
+        dot_mm: limits.dot.into(),
+        counter_mm: limits.counter.into(),
+    }
 }
 
-fn finding_json(finding: &Finding) -> Value {
-    let marks: Vec<Value> = finding
-        .marks
-        .iter()
-        .map(|mark| json!({ "mark": mark.words, "angle_deg": mark.angle.map(|angle| number(angle.to_deg(), 4)) }))
-        .collect();
-    json!({
-        "kind": finding.kind.name(),
-        "measured_mm": number(finding.measured.to_mm(), 4),
-        "limit_mm": number(finding.limit.to_mm(), 4),
-        "marks": marks,
-        "x_mm": number(finding.place.x, 4),
-        "y_mm": number(finding.place.y, 4),
-    })
+fn found(finding: &Finding) -> documents::check::Finding {
+    let mark = |mark: &Named| MarkNamed { mark: mark.words.clone(), angle_deg: mark.angle.map(Number::from) };
+    documents::check::Finding {
+        kind: finding.kind,
+        measured_mm: finding.measured.into(),
+        limit_mm: finding.limit.into(),
+        marks: finding.marks.iter().map(mark).collect(),
+        x_mm: finding.place.x.into(),
+        y_mm: finding.place.y.into(),
+    }
 }
 
-fn cut_json((cut, smallest): &(CutReport, Option<Length>)) -> Value {
-    json!({
-        "pieces": cut.pieces,
-        "pieces_to_weed": cut.pieces_to_weed,
-        "holes_to_pick_out": cut.holes_to_pick_out,
-        "cut_mm": number(cut.cut_mm, 4),
-        "travel_mm": number(cut.travel_mm, 4),
-        "corners": cut.corners,
-        "smallest_mm": smallest.map(|length| number(length.to_mm(), 4)),
-        "minutes": number(cut.minutes, 4),
-    })
+fn cut((cut, smallest): &(CutReport, Option<Length>)) -> Cut {
+    Cut {
+        pieces: cut.pieces,
+        pieces_to_weed: cut.pieces_to_weed,
+        holes_to_pick_out: cut.holes_to_pick_out,
+        cut_mm: cut.cut_mm.into(),
+        travel_mm: cut.travel_mm.into(),
+        corners: cut.corners,
+        smallest_mm: smallest.map(Number::from),
+        minutes: cut.minutes.into(),
+    }
 }
 
 /// Everything that was found, for programs.
+///
+/// `off_sheet` as in [`check_text`].
+pub fn check_document(
+    set: &str,
+    process: &Process,
+    checked: &[Checked],
+    off_sheet: Option<&str>,
+    suggestion: Option<&Suggestion>,
+) -> Check {
+    let mut lenses: Vec<LensChecked> = Vec::new();
+    for strip in checked {
+        let name = &strip.assembly.lens.name;
+        let piece = PieceChecked {
+            piece: strip.piece,
+            unfit: strip.unfit.clone(),
+            findings: strip.findings.iter().map(found).collect(),
+            cut: strip.cut.as_ref().map(cut),
+        };
+        match lenses.iter_mut().find(|lens| lens.name == *name) {
+            Some(lens) => lens.pieces.push(piece),
+            None => lenses.push(LensChecked { name: name.clone(), pieces: vec![piece] }),
+        }
+    }
+    let (changes_that_pass, face) = match suggestion {
+        None => (None, None),
+        Some(Suggestion::Change(lines)) => (Some(lines.clone()), None),
+        Some(Suggestion::Nothing(face)) => (Some(Vec::new()), *face),
+    };
+    Check {
+        version: Version,
+        set: set.to_string(),
+        process: process.kind(),
+        limits: limits(&process.settings().limits()),
+        passes: off_sheet.is_none() && checked.iter().all(Checked::passes),
+        lenses,
+        sheets: off_sheet.map(str::to_string),
+        changes_that_pass,
+        face_needed_mm: face.map(Number::from),
+    }
+}
+
+/// Everything that was found, as JSON.
 ///
 /// `off_sheet` as in [`check_text`].
 pub fn check_json(
@@ -246,39 +282,5 @@ pub fn check_json(
     off_sheet: Option<&str>,
     suggestion: Option<&Suggestion>,
 ) -> String {
-    let mut lenses: BTreeMap<usize, (String, Vec<Value>)> = BTreeMap::new();
-    let mut order: Vec<&str> = Vec::new();
-    for strip in checked {
-        let name = strip.assembly.lens.name.as_str();
-        let place = order.iter().position(|known| *known == name).unwrap_or_else(|| {
-            order.push(name);
-            order.len() - 1
-        });
-        let entry = lenses.entry(place).or_insert_with(|| (name.to_string(), Vec::new()));
-        entry.1.push(json!({
-            "piece": strip.piece,
-            "unfit": strip.unfit,
-            "findings": strip.findings.iter().map(finding_json).collect::<Vec<_>>(),
-            "cut": strip.cut.as_ref().map(cut_json),
-        }));
-    }
-    let lenses: Vec<Value> =
-        lenses.into_values().map(|(name, pieces)| json!({ "name": name, "pieces": pieces })).collect();
-    let passes = off_sheet.is_none() && checked.iter().all(Checked::passes);
-    let (changes, face) = match suggestion {
-        None => (Value::Null, Value::Null),
-        Some(Suggestion::Change(lines)) => (json!(lines), Value::Null),
-        Some(Suggestion::Nothing(face)) => (json!([]), json!(face.map(|face| number(face.to_mm(), 4)))),
-    };
-    let report = json!({
-        "set": set,
-        "process": process.kind().word(),
-        "limits": limits_json(&process.settings().limits()),
-        "passes": passes,
-        "lenses": lenses,
-        "sheets": off_sheet,
-        "changes_that_pass": changes,
-        "face_needed_mm": face,
-    });
-    document(&report)
+    text(&check_document(set, process, checked, off_sheet, suggestion))
 }

@@ -1,12 +1,14 @@
 //! Metric marks beside imperial ones, in ring order.
 
-use serde_json::{Value, json};
-
+use super::documents::compare::{Compare, ComparedMark, Density, LensCompared};
+use super::documents::text;
+use super::documents::values::Version;
 use super::table::table;
 use super::words::{amount, exact, plain, spoken};
-use super::{cell, csv, document, number};
+use super::{cell, csv};
 use crate::assembly::{Assembly, mark_distance};
 use crate::scale::{Band, BandUnit, Mark};
+use crate::units::Distance;
 
 /// Marks nearer than this along the strip are one line to the eye: the breadth of a hair.
 const HAIR_MM: f64 = 0.1;
@@ -103,56 +105,52 @@ pub fn compare_text(lenses: &[Assembly]) -> String {
     out
 }
 
+/// The comparison for programs.
+pub fn compare_document(set: &str, lenses: &[Assembly]) -> Compare {
+    let mark = |row: &ComparedRow| ComparedMark {
+        unit: row.unit,
+        label: row.mark.label.clone(),
+        distance_mm: mark_distance(row.mark.value).unwrap_or(Distance::Infinity).into(),
+        angle_deg: row.mark.angle.into(),
+        arc_mm: row.mark.arc.into(),
+        exact: row.other.as_ref().map(|(exact, _)| exact.clone()),
+        spoken: row.other.as_ref().map(|(_, spoken)| spoken.clone()),
+        coincides: row.coincides.clone(),
+    };
+    let band = |band: &Band| {
+        let (numerals, ticks, room) = density(band);
+        Density { unit: band.unit, numerals, ticks, mean_room_mm: room.into() }
+    };
+    let lens = |pair: Pair| LensCompared {
+        marks: pair.rows().iter().map(mark).collect(),
+        bands: pair.bands.iter().map(band).collect(),
+        name: pair.name,
+    };
+    let lenses = lenses.iter().filter_map(Pair::of).map(lens).collect();
+    Compare { version: Version, set: set.to_string(), lenses }
+}
+
 /// The comparison as JSON.
 pub fn compare_json(set: &str, lenses: &[Assembly]) -> String {
-    let lens = |pair: Pair| -> Value {
-        let marks: Vec<Value> = pair
-            .rows()
-            .iter()
-            .map(|row| {
-                json!({
-                    "unit": row.unit.sign(),
-                    "label": row.mark.label,
-                    "distance_mm": mark_distance(row.mark.value).and_then(|d| d.to_mm()).map(|mm| number(mm, 4)),
-                    "angle_deg": number(row.mark.angle.to_deg(), 6),
-                    "arc_mm": number(row.mark.arc.to_mm(), 6),
-                    "exact": row.other.as_ref().map(|o| &o.0),
-                    "spoken": row.other.as_ref().map(|o| &o.1),
-                    "coincides": row.coincides,
-                })
-            })
-            .collect();
-        let bands: Vec<Value> = pair
-            .bands
-            .iter()
-            .map(|band| {
-                let (numerals, ticks, room) = density(band);
-                json!({ "unit": band.unit.sign(), "numerals": numerals, "ticks": ticks, "mean_room_mm": number(room, 4) })
-            })
-            .collect();
-        json!({ "name": pair.name, "marks": marks, "bands": bands })
-    };
-    let lenses: Vec<Value> = lenses.iter().filter_map(Pair::of).map(lens).collect();
-    document(&json!({ "set": set, "lenses": lenses }))
+    text(&compare_document(set, lenses))
 }
 
 /// One row a numbered mark of either unit.
 pub fn compare_csv(lenses: &[Assembly]) -> String {
     let head = ["lens", "unit", "label", "distance_mm", "angle_deg", "arc_mm", "exact", "spoken", "coincides"];
     let mut out = Vec::new();
-    for pair in lenses.iter().filter_map(Pair::of) {
-        for row in pair.rows() {
-            let mm = mark_distance(row.mark.value).and_then(|d| d.to_mm());
+    for lens in compare_document("", lenses).lenses {
+        for mark in &lens.marks {
             out.push(vec![
-                pair.name.clone(),
-                row.unit.sign().into(),
-                row.mark.label.clone(),
-                mm.map_or("inf".into(), |mm| number(mm, 4).to_string()),
-                number(row.mark.angle.to_deg(), 4).to_string(),
-                number(row.mark.arc.to_mm(), 4).to_string(),
-                cell(row.other.as_ref().map(|o| &o.0)),
-                cell(row.other.as_ref().map(|o| &o.1)),
-                cell(row.coincides.as_ref()),
+                lens.name.clone(),
+                mark.unit.sign().into(),
+                mark.label.clone(),
+                mark.distance_mm.cell(),
+                mark.angle_deg.cell(4),
+                mark.arc_mm.cell(4),
+                cell(mark.exact.as_ref()),
+                cell(mark.spoken.as_ref()),
+                cell(mark.coincides.as_ref()),
             ]);
         }
     }

@@ -1,36 +1,25 @@
-//! Marks of depth of field beside the index, and hyperfocal marks, as tables and JSON.
+//! Marks of depth of field beside the index, and hyperfocal marks, as tables and for programs.
 
-use serde_json::{Value, json};
-
-use super::number;
+use super::documents::marks::DepthPair;
 use super::table::table;
 use super::words::{in_unit, plain};
 use crate::assembly::{FocusRing, hyperfocal_marks};
-use crate::scale::Mark;
 
-/// One object for each pair of marks.
-pub(super) fn depth_json(ring: &FocusRing) -> Vec<Value> {
+/// The pairs for programs.
+pub(super) fn depth_pairs(ring: &FocusRing) -> Vec<DepthPair> {
     let pair = |depth: &crate::assembly::DepthPair| {
         let mark = &depth.mark;
-        json!({
-            "stop": number(mark.stop.number(), 6),
-            "label": mark.label,
-            "near_deg": number(mark.near.to_deg(), 6),
-            "far_deg": number(mark.far.to_deg(), 6),
-            "near_mm": number(mark.near_arc.to_mm(), 6),
-            "far_mm": number(mark.far_arc.to_mm(), 6),
-            "most_cautious": number(depth.reach.most_cautious, 6),
-        })
+        DepthPair {
+            stop: mark.stop.number().into(),
+            label: mark.label.clone(),
+            near_deg: mark.near.into(),
+            far_deg: mark.far.into(),
+            near_mm: mark.near_arc.into(),
+            far_mm: mark.far_arc.into(),
+            most_cautious: depth.reach.most_cautious.into(),
+        }
     };
     ring.depth.iter().map(pair).collect()
-}
-
-/// What a hyperfocal mark's object says besides.
-pub(super) fn with_hyperfocal(mut object: Value, mark: &Mark) -> Value {
-    if let (Some(stop), Some(fields)) = (mark.hyperfocal, object.as_object_mut()) {
-        fields.insert("hyperfocal_stop".into(), number(stop.number(), 6));
-    }
-    object
 }
 
 /// The pairs as a table, and where each hyperfocal mark stands; nothing where there are none.

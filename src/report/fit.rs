@@ -1,17 +1,18 @@
 //! The calibration report: law, constants, residuals, doubts.
 
-use serde_json::{Value, json};
-
-use super::budget::{bench_lines, trust_json, trust_lines};
-use super::light;
-use super::marks::{iris_line, law_json, residuals_json};
-use super::riding;
+use super::budget::{bench_lines, trust, trust_lines};
+use super::documents::fit::{ExposureResidual, Fit, FocusFit, IrisFit, IrisResidual, LensFit, TravelErrors};
+use super::documents::law::FocusResidual;
+use super::documents::text;
+use super::documents::values::Version;
+use super::marks::{self, iris_line};
 use super::table::table;
 use super::words::{amount, metres, plain, signed};
-use super::{cell, csv, document, number};
-use crate::assembly::{Assembly, FocusRing};
-use crate::calibration::{Means, Moves, Residual};
+use super::{cell, csv, light, riding};
+use crate::assembly::{Assembly, FocusRing, IrisRing};
+use crate::calibration::{Means, Moves, Residual, StopReading};
 use crate::optics::FocusLaw;
+use crate::units::Angle;
 
 /// One line: law, readings, how well they fitted.
 pub fn fit_line(ring: &FocusRing) -> String {
@@ -150,66 +151,55 @@ pub fn residual_words(ring: &FocusRing, residual: &Residual) -> String {
     format!("{}°, {} mm", signed(deg, 2), signed(deg * ring.mm_per_degree, 2))
 }
 
+/// The report for programs.
+pub fn fit_document(set: &str, lenses: &[Assembly]) -> Fit {
+    let lens = |assembly: &Assembly| LensFit {
+        name: assembly.lens.name.clone(),
+        focus: assembly.focus.as_ref().map(|ring| focus_fit(assembly, ring)),
+        iris: assembly.iris.as_ref().map(|ring| iris_fit(assembly, ring)),
+    };
+    Fit { version: Version, set: set.to_string(), lenses: lenses.iter().map(lens).collect() }
+}
+
+fn focus_fit(assembly: &Assembly, ring: &FocusRing) -> FocusFit {
+    let calibration = &ring.calibration;
+    FocusFit {
+        law: marks::law(ring),
+        standard_errors: calibration.standard_errors.map(|sigma| TravelErrors {
+            infinity_deg: sigma.infinity.into(),
+            a_mm_deg: sigma.a_mm_deg.into(),
+            c_mm: sigma.c.into(),
+            k_mm_per_deg: sigma.k_mm_per_deg.into(),
+        }),
+        chi_square: calibration.chi_square.into(),
+        degrees_of_freedom: calibration.freedom,
+        odd_reading: calibration.outlier_number(),
+        residuals: marks::residuals(ring),
+        trust: trust(assembly, ring),
+        doubts: calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect(),
+    }
+}
+
+fn iris_fit(assembly: &Assembly, ring: &IrisRing) -> IrisFit {
+    let residual = |(reading, off): &(StopReading, Angle)| IrisResidual {
+        stop: reading.stop.number().into(),
+        at_deg: reading.at.into(),
+        error_deg: (*off).into(),
+        error_mm: (off.to_deg() * ring.mm_per_degree).into(),
+        expected_deg: ring.iris.reading_error.into(),
+    };
+    IrisFit {
+        law: marks::iris_law(ring),
+        residuals: ring.calibration.residuals.iter().map(residual).collect(),
+        doubts: ring.warnings().collect(),
+        light: light::light(ring),
+        riding: riding::riding(assembly),
+    }
+}
+
 /// The report as JSON.
 pub fn fit_json(set: &str, lenses: &[Assembly]) -> String {
-    let lens = |assembly: &Assembly| -> Value {
-        let focus = assembly.focus.as_ref().map(|ring| {
-            let calibration = &ring.calibration;
-            let warnings: Vec<String> =
-                calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect();
-            let errors = calibration.standard_errors.map(|sigma| {
-                json!({
-                    "infinity_deg": number(sigma.infinity.to_deg(), 6),
-                    "a_mm_deg": number(sigma.a_mm_deg, 4),
-                    "c_mm": number(sigma.c.to_mm(), 6),
-                    "k_mm_per_deg": number(sigma.k_mm_per_deg, 9),
-                })
-            });
-            json!({
-                "law": law_json(ring),
-                "standard_errors": errors,
-                "chi_square": number(calibration.chi_square, 6),
-                "degrees_of_freedom": calibration.freedom,
-                "odd_reading": calibration.outlier_number(),
-                "residuals": residuals_json(ring),
-                "trust": trust_json(assembly, ring),
-                "doubts": warnings,
-            })
-        });
-        let iris = assembly.iris.as_ref().map(|ring| {
-            let residuals: Vec<Value> = ring
-                .calibration
-                .residuals
-                .iter()
-                .map(|(reading, off)| {
-                    json!({
-                        "stop": number(reading.stop.number(), 6),
-                        "at_deg": number(reading.at.to_deg(), 6),
-                        "error_deg": number(off.to_deg(), 6),
-                        "error_mm": number(off.to_deg() * ring.mm_per_degree, 6),
-                    })
-                })
-                .collect();
-            let warnings: Vec<String> = ring.warnings().collect();
-            let mut value =
-                json!({ "law": { "kind": ring.calibration.law.kind() }, "residuals": residuals, "doubts": warnings });
-            light::add_json(ring, &mut value);
-            if let Some(object) = value.as_object_mut() {
-                object.insert("riding".into(), riding::json(assembly));
-            }
-            value
-        });
-        let mut value = json!({ "name": assembly.lens.name });
-        if let (Some(focus), Some(object)) = (focus, value.as_object_mut()) {
-            object.insert("focus".into(), focus);
-        }
-        if let (Some(iris), Some(object)) = (iris, value.as_object_mut()) {
-            object.insert("iris".into(), iris);
-        }
-        value
-    };
-    let lenses: Vec<Value> = lenses.iter().map(lens).collect();
-    document(&json!({ "set": set, "lenses": lenses }))
+    text(&fit_document(set, lenses))
 }
 
 /// One row a reading.
@@ -217,39 +207,58 @@ pub fn fit_csv(lenses: &[Assembly]) -> String {
     let head =
         ["lens", "ring", "reading", "value", "at_deg", "error_deg", "error_mm", "error_distance_mm", "expected_deg"];
     let mut rows = Vec::new();
-    for assembly in lenses {
-        let name = &assembly.lens.name;
-        for ring in assembly.focus.iter() {
-            for r in &ring.calibration.residuals {
-                rows.push(vec![
-                    name.clone(),
-                    "focus".into(),
-                    r.number().to_string(),
-                    r.reading.distance.to_mm().map_or("inf".into(), |mm| number(mm, 4).to_string()),
-                    number(r.reading.at.to_deg(), 4).to_string(),
-                    number(r.error.to_deg(), 4).to_string(),
-                    number(r.error.to_deg() * ring.mm_per_degree, 4).to_string(),
-                    cell(r.distance_error.map(|e| number(e.to_mm(), 2))),
-                    number(r.expected.to_deg(), 4).to_string(),
-                ]);
-            }
+    for lens in fit_document("", lenses).lenses {
+        let name = &lens.name;
+        for reading in lens.focus.iter().flat_map(|ring| &ring.residuals) {
+            rows.push(focus_cells(name, reading));
         }
-        for ring in assembly.iris.iter() {
-            for (i, (reading, off)) in ring.calibration.residuals.iter().enumerate() {
-                rows.push(vec![
-                    name.clone(),
-                    "iris".into(),
-                    (i + 1).to_string(),
-                    number(reading.stop.number(), 6).to_string(),
-                    number(reading.at.to_deg(), 4).to_string(),
-                    number(off.to_deg(), 4).to_string(),
-                    number(off.to_deg() * ring.mm_per_degree, 4).to_string(),
-                    String::new(),
-                    number(ring.iris.reading_error.to_deg(), 4).to_string(),
-                ]);
-            }
-            rows.extend(light::csv_rows(name, ring));
-        }
+        let Some(ring) = &lens.iris else { continue };
+        rows.extend(ring.residuals.iter().enumerate().map(|(i, reading)| iris_cells(name, i + 1, reading)));
+        let exposures = ring.light.iter().flat_map(|light| &light.exposures);
+        rows.extend(exposures.enumerate().map(|(i, exposure)| light_cells(name, i + 1, exposure)));
     }
     csv(&head, &rows)
+}
+
+fn focus_cells(lens: &str, reading: &FocusResidual) -> Vec<String> {
+    vec![
+        lens.to_string(),
+        "focus".into(),
+        reading.reading.to_string(),
+        reading.distance_mm.cell(),
+        reading.at_deg.cell(4),
+        reading.error_deg.cell(4),
+        reading.error_mm.cell(4),
+        cell(reading.error_distance_mm.map(|error| error.cell(2))),
+        reading.expected_deg.cell(4),
+    ]
+}
+
+fn iris_cells(lens: &str, number: usize, reading: &IrisResidual) -> Vec<String> {
+    vec![
+        lens.to_string(),
+        "iris".into(),
+        number.to_string(),
+        reading.stop.cell(6),
+        reading.at_deg.cell(4),
+        reading.error_deg.cell(4),
+        reading.error_mm.cell(4),
+        String::new(),
+        reading.expected_deg.cell(4),
+    ]
+}
+
+/// An exposure in the columns of the readings: the value is the brightness in stops.
+fn light_cells(lens: &str, number: usize, exposure: &ExposureResidual) -> Vec<String> {
+    vec![
+        lens.to_string(),
+        "iris light".into(),
+        number.to_string(),
+        exposure.stops.cell(6),
+        exposure.at_deg.cell(4),
+        cell(exposure.error_deg.map(|error| error.cell(4))),
+        cell(exposure.error_mm.map(|error| error.cell(4))),
+        String::new(),
+        String::new(),
+    ]
 }

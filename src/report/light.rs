@@ -1,12 +1,13 @@
-//! What exposures say of an iris ring, as text, JSON and rows of a CSV.
+//! What exposures say of an iris ring, as text and for programs.
 
-use serde_json::{Value, json};
-
+use super::cell;
+use super::documents::fit::{ExposureResidual, Light, Transmittance, WideOpen};
+use super::documents::law::Mechanism;
+use super::documents::values::Number;
 use super::table::table;
 use super::words::{plain, signed};
-use super::{cell, number};
 use crate::assembly::IrisRing;
-use crate::calibration::{Exposure, ExposureUse, LightCalibration, Transmittance};
+use crate::calibration::{Exposure, ExposureUse, LightCalibration};
 
 fn use_words(used: ExposureUse) -> &'static str {
     match used {
@@ -68,64 +69,35 @@ fn transmittance(ring: &IrisRing, light: &LightCalibration) -> String {
     }
 }
 
-/// Adds `light` to the ring's JSON, where exposures were taken.
-pub(super) fn add_json(ring: &IrisRing, value: &mut Value) {
-    let (Some(light), Some(object)) = (&ring.light, value.as_object_mut()) else { return };
-    let exposures: Vec<Value> = light
-        .exposures
-        .iter()
-        .map(|(exposure, off, used)| {
-            json!({
-                "at_deg": number(exposure.at.to_deg(), 6),
-                "stops": number(exposure.stops, 6),
-                "error_stops": off.map(|off| number(off, 6)),
-                "use": match used {
-                    ExposureUse::Law => "law",
-                    ExposureUse::Itself => "itself",
-                    ExposureUse::LeftOut => "left out",
-                },
-            })
-        })
-        .collect();
-    let tau = |tau: Transmittance| {
-        json!({
-            "value": number(tau.value(), 6),
-            "sigma": number(tau.sigma(), 6),
-            "stops": number(tau.stops, 6),
-            "sigma_stops": number(tau.sigma_stops, 6),
-        })
-    };
-    let light = json!({
-        "exposures": exposures,
-        "transmittance": light.transmittance.map(tau),
-        "mechanism": light.t_law.as_ref().map(|t_law| t_law.mechanism),
-        "widest_t_stop": light.t_law.as_ref().map(|t_law| number(t_law.widest.number(), 6)),
-        "wide_open": light.wide_open.map(|open| {
-            json!({ "short_stops": number(open.short, 6), "sigma_stops": number(open.sigma, 6) })
-        }),
-    });
-    object.insert("light".into(), light);
-}
-
-/// One row an exposure, in the columns of the readings: the value is the brightness in stops.
-pub(super) fn csv_rows(lens: &str, ring: &IrisRing) -> Vec<Vec<String>> {
-    let Some(light) = &ring.light else { return Vec::new() };
-    let row = |(i, (exposure, off, used)): (usize, &(Exposure, Option<f64>, ExposureUse))| {
-        let law = &ring.calibration.law;
+/// The same for programs; nothing without exposures.
+pub(super) fn light(ring: &IrisRing) -> Option<Light> {
+    let light = ring.light.as_ref()?;
+    let law = &ring.calibration.law;
+    let exposure = |(exposure, off, used): &(Exposure, Option<f64>, ExposureUse)| {
         let per_stop = law.stop(exposure.at).and_then(|stop| law.degrees_per_stop(stop));
         let on_the_law = off.filter(|_| *used == ExposureUse::Law);
         let degrees = on_the_law.zip(per_stop).map(|(off, per_stop)| off * per_stop);
-        vec![
-            lens.to_string(),
-            "iris light".into(),
-            (i + 1).to_string(),
-            number(exposure.stops, 6).to_string(),
-            number(exposure.at.to_deg(), 4).to_string(),
-            cell(degrees.map(|degrees| number(degrees, 4))),
-            cell(degrees.map(|degrees| number(degrees * ring.mm_per_degree, 4))),
-            String::new(),
-            String::new(),
-        ]
+        ExposureResidual {
+            at_deg: exposure.at.into(),
+            stops: exposure.stops.into(),
+            error_stops: off.map(Number::from),
+            used: *used,
+            error_deg: degrees.map(Number::from),
+            error_mm: degrees.map(|degrees| Number::from(degrees * ring.mm_per_degree)),
+        }
     };
-    light.exposures.iter().enumerate().map(row).collect()
+    Some(Light {
+        exposures: light.exposures.iter().map(exposure).collect(),
+        transmittance: light.transmittance.map(|tau| Transmittance {
+            value: tau.value().into(),
+            sigma: tau.sigma().into(),
+            stops: tau.stops.into(),
+            sigma_stops: tau.sigma_stops.into(),
+        }),
+        mechanism: light.t_law.as_ref().map(|t_law| Mechanism(t_law.mechanism)),
+        widest_t_stop: light.t_law.as_ref().map(|t_law| t_law.widest.number().into()),
+        wide_open: light
+            .wide_open
+            .map(|open| WideOpen { short_stops: open.short.into(), sigma_stops: open.sigma.into() }),
+    })
 }

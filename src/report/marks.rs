@@ -1,70 +1,65 @@
 //! Every mark: value, label, angle, arc, and how far it can be trusted.
 
-use serde_json::{Map, Value, json};
-
-use super::budget::{cause, parts_json, trust_lines};
-use super::depth::{depth_json, depth_text, with_hyperfocal};
+use super::budget::{cause, parts, trust_lines};
+use super::depth::{depth_pairs, depth_text};
+use super::documents::law::{FocusResidual, IrisLaw, Mechanism};
+use super::documents::marks::{FocusBand, FocusMark, FocusMarks, IrisBand, IrisMark, IrisMarks, LensMarks, Marks};
+use super::documents::values::{Millimetres, Number, Version};
+use super::documents::{self, text};
 use super::table::table;
 use super::words::{amount, exact, in_unit, plain, round_in_unit};
-use super::{cell, csv, document, number};
+use super::{cell, csv};
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Uncertainty, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
 use crate::scale::{Band, BandUnit, Mark};
 use crate::units::Distance;
 
-/// The JSON of the whole set.
-pub fn marks_json(set: &str, lenses: &[Assembly]) -> String {
-    let lenses: Vec<Value> = lenses.iter().map(lens_json).collect();
-    document(&json!({ "set": set, "lenses": lenses }))
+/// The marks of the whole set, for programs.
+pub fn marks_document(set: &str, lenses: &[Assembly]) -> Marks {
+    let lens = |assembly: &Assembly| LensMarks {
+        name: assembly.lens.name.clone(),
+        focus: assembly.focus.as_ref().map(|ring| FocusMarks {
+            law: law(ring),
+            residuals: residuals(ring),
+            bands: ring.bands.iter().map(|band| focus_band(assembly, ring, band)).collect(),
+            depth_marks: depth_pairs(ring),
+        }),
+        iris: assembly.iris.as_ref().map(iris_marks),
+    };
+    Marks { version: Version, set: set.to_string(), lenses: lenses.iter().map(lens).collect() }
 }
 
-fn lens_json(assembly: &Assembly) -> Value {
-    let mut lens = Map::new();
-    lens.insert("name".into(), json!(assembly.lens.name));
-    if let Some(ring) = &assembly.focus {
-        let bands: Vec<Value> = ring.bands.iter().map(|band| focus_band_json(assembly, ring, band)).collect();
-        let depth = depth_json(ring);
-        lens.insert(
-            "focus".into(),
-            json!({ "law": law_json(ring), "residuals": residuals_json(ring), "bands": bands, "depth_marks": depth }),
-        );
-    }
-    if let Some(ring) = &assembly.iris {
-        lens.insert("iris".into(), iris_json(ring));
-    }
-    Value::Object(lens)
+/// The JSON of the whole set.
+pub fn marks_json(set: &str, lenses: &[Assembly]) -> String {
+    text(&marks_document(set, lenses))
 }
 
 /// The law's kind and constants.
-pub(super) fn law_json(ring: &FocusRing) -> Value {
+pub(super) fn law(ring: &FocusRing) -> documents::law::FocusLaw {
     let effective = ring.calibration.effective;
     match &ring.calibration.law {
-        FocusLaw::Travel(law) => json!({
-            "kind": "travel",
-            "infinity_deg": number(law.infinity.to_deg(), 6),
-            "a_mm_deg": number(law.a_mm_deg, 6),
-            "c_mm": number(law.c_mm, 6),
-            "k_mm_per_deg": number(law.k_mm_per_deg, 9),
-            "effective": effective,
-        }),
-        FocusLaw::Curve(law) => {
-            json!({ "kind": "curve", "offset_mm": number(law.offset().to_mm(), 6), "effective": effective })
-        }
+        FocusLaw::Travel(law) => documents::law::FocusLaw::Travel {
+            infinity_deg: law.infinity.into(),
+            a_mm_deg: law.a_mm_deg.into(),
+            c_mm: law.c_mm.into(),
+            k_mm_per_deg: law.k_mm_per_deg.into(),
+            effective,
+        },
+        FocusLaw::Curve(law) => documents::law::FocusLaw::Curve { offset_mm: law.offset().into(), effective },
     }
 }
 
 /// Readings and their distance from the law.
-pub(super) fn residuals_json(ring: &FocusRing) -> Vec<Value> {
-    let residual = |r: &crate::calibration::Residual| {
-        json!({
-            "distance_mm": r.reading.distance.to_mm().map(|mm| number(mm, 4)),
-            "at_deg": number(r.reading.at.to_deg(), 6),
-            "error_deg": number(r.error.to_deg(), 6),
-            "error_mm": number(r.error.to_deg() * ring.mm_per_degree, 6),
-            "error_distance_mm": r.distance_error.map(|e| number(e.to_mm(), 4)),
-            "expected_deg": number(r.expected.to_deg(), 6),
-        })
+pub(super) fn residuals(ring: &FocusRing) -> Vec<FocusResidual> {
+    let residual = |r: &crate::calibration::Residual| FocusResidual {
+        reading: r.number(),
+        distance_mm: r.reading.distance.into(),
+        at_deg: r.reading.at.into(),
+        error_deg: r.error.into(),
+        error_mm: (r.error.to_deg() * ring.mm_per_degree).into(),
+        error_distance_mm: r.distance_error.map(Number::from),
+        expected_deg: r.expected.into(),
     };
     ring.calibration.residuals.iter().map(residual).collect()
 }
@@ -90,47 +85,46 @@ fn rows<'a>(assembly: &Assembly, ring: &FocusRing, band: &'a Band) -> Vec<MarkRo
     band.marks.iter().filter_map(row).collect()
 }
 
-fn focus_band_json(assembly: &Assembly, ring: &FocusRing, band: &Band) -> Value {
-    let mark = |row: &MarkRow| {
-        json!({
-            "label": row.mark.label,
-            "numbered": row.mark.numbered(),
-            "distance_mm": row.distance.to_mm().map(|mm| number(mm, 4)),
-            "angle_deg": number(row.mark.angle.to_deg(), 6),
-            "arc_mm": number(row.mark.arc.to_mm(), 6),
-            "sigma_deg": row.budget.map(|t| number(t.sigma.to_deg(), 6)),
-            "sigma_mm": row.budget.map(|t| number(t.arc.to_mm(), 6)),
-            "sigma_distance_mm": row.budget.and_then(|t| t.distance.to_mm()).map(|mm| number(mm, 4)),
-            "parts_deg": row.budget.map(|t| parts_json(&t.parts)),
-            "short": row.mark.short,
-            "sharp_from_stop": row.budget.and_then(|t| t.sharp_from).map(|s| number(s.number(), 6)),
-            "near_mm": row.depth.and_then(|d| d.near.to_mm()).map(|mm| number(mm, 4)),
-            "far_mm": row.depth.and_then(|d| d.far.to_mm()).map(|mm| number(mm, 4)),
-        })
+fn focus_band(assembly: &Assembly, ring: &FocusRing, band: &Band) -> FocusBand {
+    let mark = |row: &MarkRow| FocusMark {
+        label: row.mark.label.clone(),
+        numbered: row.mark.numbered(),
+        distance_mm: row.distance.into(),
+        angle_deg: row.mark.angle.into(),
+        arc_mm: row.mark.arc.into(),
+        sigma_deg: row.budget.map(|t| t.sigma.into()),
+        sigma_mm: row.budget.map(|t| t.arc.into()),
+        sigma_distance_mm: row.budget.and_then(|t| t.distance.to_mm()).map(Number::from),
+        parts_deg: row.budget.map(|t| parts(&t.parts)),
+        short: row.mark.short,
+        sharp_from_stop: row.budget.and_then(|t| t.sharp_from).map(|s| s.number().into()),
+        near_mm: row.depth.map(|d| d.near.into()),
+        far_mm: row.depth.map(|d| d.far.into()),
+        hyperfocal_stop: row.mark.hyperfocal.map(|stop| stop.number().into()),
     };
-    let marks: Vec<Value> = rows(assembly, ring, band).iter().map(|row| with_hyperfocal(mark(row), row.mark)).collect();
-    json!({ "unit": band.unit.sign(), "marks": marks })
+    FocusBand { unit: band.unit, marks: rows(assembly, ring, band).iter().map(mark).collect() }
 }
 
-fn iris_json(ring: &IrisRing) -> Value {
-    let mark = |mark: &Mark| {
-        let stop = stop_number(mark);
-        json!({
-            "label": mark.label,
-            "numbered": mark.numbered(),
-            "stop": stop.map(|n| number(n, 6)),
-            "angle_deg": number(mark.angle.to_deg(), 6),
-            "arc_mm": number(mark.arc.to_mm(), 6),
-            "sigma_deg": ring.mark_error(mark).map(|sigma| number(sigma.to_deg(), 6)),
-            "sigma_mm": ring.mark_error(mark).map(|sigma| number(sigma.to_deg() * ring.mm_per_degree, 6)),
-            "sigma_stops": ring.mark_error_stops(mark).map(|sigma| number(sigma, 6)),
-        })
+fn iris_marks(ring: &IrisRing) -> IrisMarks {
+    let mark = |mark: &Mark| IrisMark {
+        label: mark.label.clone(),
+        numbered: mark.numbered(),
+        stop: stop_number(mark).map(Number::from),
+        angle_deg: mark.angle.into(),
+        arc_mm: mark.arc.into(),
+        sigma_deg: ring.mark_error(mark).map(Number::from),
+        sigma_mm: ring.mark_error(mark).map(|sigma| (sigma.to_deg() * ring.mm_per_degree).into()),
+        sigma_stops: ring.mark_error_stops(mark).map(Number::from),
     };
-    let marks: Vec<Value> = ring.band.marks.iter().map(mark).collect();
-    json!({
-        "law": { "kind": ring.calibration.law.kind() },
-        "bands": [{ "unit": ring.band.unit.sign(), "marks": marks }],
-    })
+    IrisMarks {
+        law: iris_law(ring),
+        bands: vec![IrisBand { unit: ring.band.unit, marks: ring.band.marks.iter().map(mark).collect() }],
+    }
+}
+
+/// The law of an iris ring, for programs.
+pub(super) fn iris_law(ring: &IrisRing) -> IrisLaw {
+    IrisLaw { kind: Mechanism(ring.calibration.law.kind()) }
 }
 
 fn stop_number(mark: &Mark) -> Option<f64> {
@@ -145,43 +139,48 @@ pub fn marks_csv(lenses: &[Assembly]) -> String {
     let head =
         ["lens", "ring", "unit", "label", "numbered", "value", "angle_deg", "arc_mm", "sigma_deg", "near_mm", "far_mm"];
     let mut out: Vec<Vec<String>> = Vec::new();
-    let mut push = |assembly: &Assembly, ring: &str, band: &Band, mark: &Mark, value: String, rest: [String; 3]| {
-        let mut row = vec![
-            assembly.lens.name.clone(),
-            ring.to_string(),
-            band.unit.sign().to_string(),
-            mark.label.clone(),
-            mark.numbered().to_string(),
-            value,
-            number(mark.angle.to_deg(), 4).to_string(),
-            number(mark.arc.to_mm(), 4).to_string(),
-        ];
-        row.extend(rest);
-        out.push(row);
-    };
-    let millimetres = |d: Distance| d.to_mm().map_or("inf".to_string(), |mm| number(mm, 4).to_string());
-    for assembly in lenses {
-        if let Some(ring) = &assembly.focus {
-            for band in &ring.bands {
-                for row in rows(assembly, ring, band) {
-                    let rest = [
-                        cell(row.budget.map(|t| number(t.sigma.to_deg(), 4))),
-                        cell(row.depth.map(|d| millimetres(d.near))),
-                        cell(row.depth.map(|d| millimetres(d.far))),
-                    ];
-                    push(assembly, "focus", band, row.mark, millimetres(row.distance), rest);
-                }
-            }
+    for lens in marks_document("", lenses).lenses {
+        let name = &lens.name;
+        for band in lens.focus.iter().flat_map(|ring| &ring.bands) {
+            out.extend(band.marks.iter().map(|mark| focus_cells(name, band.unit, mark)));
         }
-        if let Some(ring) = &assembly.iris {
-            for mark in &ring.band.marks {
-                let sigma = cell(ring.mark_error(mark).map(|sigma| number(sigma.to_deg(), 4)));
-                let rest = [sigma, String::new(), String::new()];
-                push(assembly, "iris", &ring.band, mark, cell(stop_number(mark).map(|n| number(n, 6))), rest);
-            }
+        for band in lens.iris.iter().flat_map(|ring| &ring.bands) {
+            out.extend(band.marks.iter().map(|mark| iris_cells(name, band.unit, mark)));
         }
     }
     csv(&head, &out)
+}
+
+fn focus_cells(lens: &str, unit: BandUnit, mark: &FocusMark) -> Vec<String> {
+    vec![
+        lens.to_string(),
+        "focus".into(),
+        unit.sign().into(),
+        mark.label.clone(),
+        mark.numbered.to_string(),
+        mark.distance_mm.cell(),
+        mark.angle_deg.cell(4),
+        mark.arc_mm.cell(4),
+        cell(mark.sigma_deg.map(|sigma| sigma.cell(4))),
+        cell(mark.near_mm.map(Millimetres::cell)),
+        cell(mark.far_mm.map(Millimetres::cell)),
+    ]
+}
+
+fn iris_cells(lens: &str, unit: BandUnit, mark: &IrisMark) -> Vec<String> {
+    vec![
+        lens.to_string(),
+        "iris".into(),
+        unit.sign().into(),
+        mark.label.clone(),
+        mark.numbered.to_string(),
+        cell(mark.stop.map(|stop| stop.cell(6))),
+        mark.angle_deg.cell(4),
+        mark.arc_mm.cell(4),
+        cell(mark.sigma_deg.map(|sigma| sigma.cell(4))),
+        String::new(),
+        String::new(),
+    ]
 }
 
 /// Tables of every mark.

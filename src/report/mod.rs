@@ -1,9 +1,11 @@
 //! What was computed, as tables for people and as JSON and CSV for programs.
 //!
-//! Takes assembled lenses, gives text; prints nothing. The JSON's names and units are fixed (README, "For programs"):
-//! millimetres and degrees, infinity is null. Tables show what a person would write down: metres, feet and inches.
+//! Takes assembled lenses, gives text; prints nothing. The JSON's names and units are fixed ([`documents`]); the CSV is made
+//! from the same documents. Tables show what a person would write down: metres, feet and inches.
 
 pub mod application;
+pub mod documents;
+
 mod budget;
 mod check;
 mod compare;
@@ -23,32 +25,15 @@ mod words;
 use std::fmt;
 
 pub use budget::trust_lines;
-pub use check::{Checked, check_json, check_text, cut_line, finding_line, worst_line};
-pub use compare::{compare_csv, compare_json, compare_text};
+pub use check::{Checked, check_document, check_json, check_text, cut_line, finding_line, worst_line};
+pub use compare::{compare_csv, compare_document, compare_json, compare_text};
 pub use findings::findings_picture;
-pub use fit::{fit_csv, fit_json, fit_line, fit_text, residual_words};
-pub use marks::{iris_line, left_out_lines, marks_csv, marks_json, marks_text};
-pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_json, plan_text};
+pub use fit::{fit_csv, fit_document, fit_json, fit_line, fit_text, residual_words};
+pub use marks::{iris_line, left_out_lines, marks_csv, marks_document, marks_json, marks_text};
+pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_document, plan_json, plan_text};
 pub use plot::plot;
 pub use under_index::{UnderIndexWords, stop_under_index_words, under_index_words};
-pub use verify::{Verified, verify_csv, verify_json, verify_text};
-
-use serde_json::Value;
-
-/// Rounded for a file: enough digits for any purpose here, and none that differ between machines.
-fn number(value: f64, decimals: i32) -> Value {
-    let scale = 10f64.powi(decimals);
-    let rounded = (value * scale).round() / scale;
-    // -0 is 0
-    serde_json::Number::from_f64(rounded + 0.0).map_or(Value::Null, Value::Number)
-}
-
-/// One finished JSON document.
-fn document(value: &Value) -> String {
-    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
-    text.push('\n');
-    text
-}
+pub use verify::{Verified, verify_csv, verify_document, verify_json, verify_text};
 
 /// One finished CSV document.
 fn csv(head: &[&str], rows: &[Vec<String>]) -> String {

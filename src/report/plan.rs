@@ -2,12 +2,13 @@
 
 use std::fmt;
 
-use serde_json::{Value, json};
-
 use super::budget::true_from;
+use super::csv;
+use super::documents::plan::{FocusPlan, LensPlan, MarkPlanned, NumberOfSetUps, WorstMark};
+use super::documents::values::{Millimetres, Number, Version};
+use super::documents::{self, text};
 use super::table::table;
 use super::words::{amount, exact, metres, plain, round_in_unit};
-use super::{csv, document, number};
 use crate::assembly::{Assembly, FocusRing, Uncertainty, mark_distance};
 use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Tape, Worst};
 use crate::model::{DistanceUnit, Set};
@@ -377,57 +378,54 @@ fn one_line(one: &Planned) -> String {
     one.assembly.lens.name.replace(['\n', '\r'], " ")
 }
 
+/// The plans for programs.
+pub fn plan_document(set: &str, planned: &[Planned]) -> documents::plan::Plan {
+    let lens = |one: &Planned| LensPlan { name: one.assembly.lens.name.clone(), focus: focus_plan(one) };
+    documents::plan::Plan { version: Version, set: set.to_string(), lenses: planned.iter().map(lens).collect() }
+}
+
+fn focus_plan(one: &Planned) -> FocusPlan {
+    let set_up = |set_up: &SetUp| documents::plan::SetUp {
+        distance_mm: set_up.taped.into(),
+        from_image_plane_mm: set_up.subject.into(),
+        at_deg: set_up.at.map(Number::from),
+        repeats: set_up.repeats,
+    };
+    let worst = |worst: Worst| WorstMark {
+        distance_mm: worst.distance.into(),
+        sigma_deg: worst.sigma.into(),
+        sigma_mm: (worst.sigma.to_deg() * one.ring.mm_per_degree).into(),
+    };
+    let gain = |gain: &Gain| documents::plan::Gain { set_up: set_up(&gain.set_up), worst_mark: worst(gain.after) };
+    let ring = one.expected();
+    let mark = |distance: &Distance| {
+        let budget = ring.budget(one.assembly.lens, *distance);
+        MarkPlanned {
+            distance_mm: (*distance).into(),
+            sigma_deg: budget.map(|budget| budget.sigma.into()),
+            sharp_from_stop: budget.and_then(|budget| budget.sharp_from).map(|stop| stop.number().into()),
+        }
+    };
+    let number = |(set_ups, sigma): &(usize, Angle)| NumberOfSetUps { set_ups: *set_ups, sigma_deg: (*sigma).into() };
+    FocusPlan {
+        readings: one.ring.focus.readings.len(),
+        room_mm: one.room.into(),
+        infinity_from_mm: one.infinity_from.map(Millimetres),
+        set_ups: one.plan.set_ups.iter().map(set_up).collect(),
+        worst_mark: worst(one.plan.worst),
+        marks: one.marks.iter().map(mark).collect(),
+        numbers: one.plan.numbers.iter().map(number).collect(),
+        next: one.next.as_ref().map(|next| documents::plan::Next {
+            worst_mark_now: worst(next.now),
+            best: next.best.iter().map(gain).collect(),
+            repeat: next.repeat.as_ref().map(gain),
+            unread: next.unread.iter().map(set_up).collect(),
+            enough: next.enough(),
+        }),
+    }
+}
+
 /// The plans as JSON.
 pub fn plan_json(set: &str, planned: &[Planned]) -> String {
-    let millimetres = |d: Distance| d.to_mm().map(|mm| number(mm, 4));
-    let set_up = |set_up: &SetUp| {
-        json!({
-            "distance_mm": millimetres(set_up.taped),
-            "from_image_plane_mm": millimetres(set_up.subject),
-            "at_deg": set_up.at.map(|at| number(at.to_deg(), 4)),
-            "repeats": set_up.repeats,
-        })
-    };
-    let lens = |one: &Planned| -> Value {
-        let worst = |worst: Worst| {
-            json!({
-                "distance_mm": millimetres(worst.distance),
-                "sigma_deg": number(worst.sigma.to_deg(), 6),
-                "sigma_mm": number(worst.sigma.to_deg() * one.ring.mm_per_degree, 6),
-            })
-        };
-        let gain = |gain: &Gain| json!({ "set_up": set_up(&gain.set_up), "worst_mark": worst(gain.after) });
-        let ring = one.expected();
-        let mark = |distance: &Distance| {
-            let budget = ring.budget(one.assembly.lens, *distance);
-            json!({
-                "distance_mm": millimetres(*distance),
-                "sigma_deg": budget.map(|budget| number(budget.sigma.to_deg(), 6)),
-                "sharp_from_stop": budget.and_then(|budget| budget.sharp_from).map(|stop| number(stop.number(), 6)),
-            })
-        };
-        let numbers =
-            |(count, sigma): &(usize, Angle)| json!({ "set_ups": count, "sigma_deg": number(sigma.to_deg(), 6) });
-        json!({
-            "name": one.assembly.lens.name,
-            "focus": {
-                "readings": one.ring.focus.readings.len(),
-                "room_mm": number(one.room.to_mm(), 4),
-                "infinity_from_mm": one.infinity_from.and_then(millimetres),
-                "set_ups": one.plan.set_ups.iter().map(set_up).collect::<Vec<_>>(),
-                "worst_mark": worst(one.plan.worst),
-                "marks": one.marks.iter().map(mark).collect::<Vec<_>>(),
-                "numbers": one.plan.numbers.iter().map(numbers).collect::<Vec<_>>(),
-                "next": one.next.as_ref().map(|next| json!({
-                    "worst_mark_now": worst(next.now),
-                    "best": next.best.iter().map(gain).collect::<Vec<_>>(),
-                    "repeat": next.repeat.as_ref().map(gain),
-                    "unread": next.unread.iter().map(set_up).collect::<Vec<_>>(),
-                    "enough": next.enough(),
-                })),
-            },
-        })
-    };
-    let lenses: Vec<Value> = planned.iter().map(lens).collect();
-    document(&json!({ "set": set, "lenses": lenses }))
+    text(&plan_document(set, planned))
 }

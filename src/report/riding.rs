@@ -1,8 +1,7 @@
 //! What an iris ring that rides on the focusing group asks of a motor.
 
-use serde_json::{Value, json};
-
-use super::number;
+use super::documents::fit::Riding;
+use super::documents::values::Number;
 use crate::assembly::Assembly;
 
 /// The sentences of the calibration report; nothing where the iris ring stays.
@@ -42,16 +41,16 @@ pub(super) fn lines(assembly: &Assembly) -> Vec<String> {
     lines
 }
 
-/// The same for programs; null where the iris ring stays.
-pub(super) fn json(assembly: &Assembly) -> Value {
-    let Some(ride) = assembly.ride() else { return Value::Null };
-    json!({
-        "own_turn_deg": number(ride.own.to_deg(), 6),
-        "focus_turn_deg": number(ride.along.to_deg(), 6),
-        "sweep_deg": number(ride.sweep().to_deg(), 6),
-        "motor_sweep_deg": number(ride.motor_sweep.to_deg(), 6),
-        "motor_reaches": ride.motor_reaches(),
-        "drift_stops": ride.drift_stops().map(|drift| number(drift, 4)),
-        "index_at_deg": ride.index_at.map(|at| number(at.to_deg(), 6)),
+/// The same for programs; nothing where the iris ring stays.
+pub(super) fn riding(assembly: &Assembly) -> Option<Riding> {
+    let ride = assembly.ride()?;
+    Some(Riding {
+        own_turn_deg: ride.own.into(),
+        focus_turn_deg: ride.along.into(),
+        sweep_deg: ride.sweep().into(),
+        motor_sweep_deg: ride.motor_sweep.into(),
+        motor_reaches: ride.motor_reaches(),
+        drift_stops: ride.drift_stops().map(Number::from),
+        index_at_deg: ride.index_at.map(Number::from),
     })
 }

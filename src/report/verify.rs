@@ -1,11 +1,12 @@
 //! A finished scale on the camera: each check beside the scale, and what is to be done.
 
-use serde_json::{Value, json};
-
+use super::documents::text;
+use super::documents::values::{Number, Version};
+use super::documents::verify::{Check, LensVerified, Verify};
 use super::fit::fit_line;
 use super::table::table;
 use super::words::{amount, metres, plain, round_in_unit, signed, spoken};
-use super::{cell, csv, document, number};
+use super::{cell, csv};
 use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
 use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
 use crate::model::{FocusCheck, Lens};
@@ -347,49 +348,47 @@ fn rows(lens: &Verified, judgement: &Judgement) -> String {
     table(&head, &rows, 0)
 }
 
+/// The report for programs.
+pub fn verify_document(set: &str, verified: &[Verified]) -> Verify {
+    Verify { version: Version, set: set.to_string(), lenses: verified.iter().map(lens_verified).collect() }
+}
+
+fn lens_verified(lens: &Verified) -> LensVerified {
+    let judgement = lens.judged.judgement.as_ref();
+    let check = |(i, miss): (usize, &Miss)| Check {
+        check: lens.number(i),
+        distance_mm: lens.check(i).distance.into(),
+        subject_mm: miss.subject.into(),
+        reads_mm: lens.check(i).reads.into(),
+        too_near_deg: miss.off.into(),
+        too_near_mm: lens.mm(miss.off.to_deg()).into(),
+        error_distance_mm: in_distance(miss).map(Number::from),
+        own_error_mm: lens.mm(miss.own.to_deg()).into(),
+        law_error_mm: lens.mm(miss.law.to_deg()).into(),
+        sharp_from: miss.sharp_from.map(Number::from),
+        standing: miss.standing,
+    };
+    let worst = lens.worst();
+    LensVerified {
+        name: lens.lens.name.clone(),
+        verdict: lens.verdict(),
+        sentence: lens.sentence(),
+        doubts: lens.warnings(),
+        too_near_mm: judgement.map(|j| lens.mm(j.shift.value.to_deg()).into()),
+        too_near_error_mm: judgement.map(|j| lens.mm(j.shift.sigma.to_deg()).into()),
+        chi_square: judgement.map(|j| j.chi_square.into()),
+        degrees_of_freedom: judgement.map(|j| j.freedom),
+        worst_mm: worst.map(|(now, _)| now.into()),
+        worst_with_checks_mm: worst.map(|(_, then)| then.into()),
+        next_check_mm: judgement.and_then(|j| j.next).and_then(Distance::to_mm).map(Number::from),
+        not_read: lens.judged.unread.iter().map(|i| i + 1).collect(),
+        checks: judgement.map_or(Vec::new(), |judgement| judgement.misses.iter().enumerate().map(check).collect()),
+    }
+}
+
 /// The report as JSON.
 pub fn verify_json(set: &str, verified: &[Verified]) -> String {
-    let lens = |lens: &Verified| -> Value {
-        let mm = |deg: f64| number(lens.mm(deg), 6);
-        let judgement = lens.judged.judgement.as_ref();
-        let checks: Vec<Value> = judgement.map_or(Vec::new(), |judgement| {
-            let check = |(i, miss): (usize, &Miss)| {
-                json!({
-                    "check": lens.number(i),
-                    "distance_mm": lens.check(i).distance.to_mm().map(|mm| number(mm, 4)),
-                    "subject_mm": miss.subject.to_mm().map(|mm| number(mm, 4)),
-                    "reads_mm": lens.check(i).reads.to_mm().map(|mm| number(mm, 4)),
-                    "too_near_deg": number(miss.off.to_deg(), 6),
-                    "too_near_mm": mm(miss.off.to_deg()),
-                    "error_distance_mm": in_distance(miss).map(|length| number(length.to_mm(), 4)),
-                    "own_error_mm": mm(miss.own.to_deg()),
-                    "law_error_mm": mm(miss.law.to_deg()),
-                    "sharp_from": miss.sharp_from.map(|number_| number(number_, 4)),
-                    "standing": standing_word(miss.standing),
-                })
-            };
-            judgement.misses.iter().enumerate().map(check).collect()
-        });
-        let unread: Vec<usize> = lens.judged.unread.iter().map(|i| i + 1).collect();
-        let worst = lens.worst();
-        json!({
-            "name": lens.lens.name,
-            "verdict": verdict_word(lens.verdict()),
-            "sentence": lens.sentence(),
-            "doubts": lens.warnings(),
-            "too_near_mm": judgement.map(|j| mm(j.shift.value.to_deg())),
-            "too_near_error_mm": judgement.map(|j| mm(j.shift.sigma.to_deg())),
-            "chi_square": judgement.map(|j| number(j.chi_square, 6)),
-            "degrees_of_freedom": judgement.map(|j| j.freedom),
-            "worst_mm": worst.map(|(now, _)| number(now, 6)),
-            "worst_with_checks_mm": worst.map(|(_, then)| number(then, 6)),
-            "next_check_mm": judgement.and_then(|j| j.next).and_then(|next| next.to_mm()).map(|mm| number(mm, 1)),
-            "not_read": unread,
-            "checks": checks,
-        })
-    };
-    let lenses: Vec<Value> = verified.iter().map(lens).collect();
-    document(&json!({ "set": set, "lenses": lenses }))
+    text(&verify_document(set, verified))
 }
 
 /// One row a check that could be read.
@@ -409,24 +408,21 @@ pub fn verify_csv(verified: &[Verified]) -> String {
         "standing",
     ];
     let mut rows = Vec::new();
-    for lens in verified {
-        let misses = lens.judged.judgement.iter().flat_map(|judgement| judgement.misses.iter().enumerate());
-        for (i, miss) in misses {
-            let distance =
-                |distance: Distance| distance.to_mm().map_or("inf".to_string(), |mm| number(mm, 4).to_string());
+    for lens in verify_document("", verified).lenses {
+        for check in &lens.checks {
             rows.push(vec![
-                lens.lens.name.clone(),
-                verdict_word(lens.verdict()).to_string(),
-                lens.number(i).to_string(),
-                distance(lens.check(i).distance),
-                distance(lens.check(i).reads),
-                number(miss.off.to_deg(), 4).to_string(),
-                number(lens.mm(miss.off.to_deg()), 4).to_string(),
-                cell(in_distance(miss).map(|length| number(length.to_mm(), 2))),
-                number(lens.mm(miss.own.to_deg()), 4).to_string(),
-                number(lens.mm(miss.law.to_deg()), 4).to_string(),
-                cell(miss.sharp_from.map(|stop| number(stop, 3))),
-                standing_word(miss.standing).to_string(),
+                lens.name.clone(),
+                verdict_word(lens.verdict).to_string(),
+                check.check.to_string(),
+                check.distance_mm.cell(),
+                check.reads_mm.cell(),
+                check.too_near_deg.cell(4),
+                check.too_near_mm.cell(4),
+                cell(check.error_distance_mm.map(|error| error.cell(2))),
+                check.own_error_mm.cell(4),
+                check.law_error_mm.cell(4),
+                cell(check.sharp_from.map(|stop| stop.cell(3))),
+                standing_word(check.standing).to_string(),
             ]);
         }
     }

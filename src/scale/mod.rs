@@ -19,13 +19,16 @@ pub use focus::{FocusScale, closest_label};
 pub use iris::IrisScale;
 
 /// The unit of a band.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub enum BandUnit {
     /// Metres.
+    #[serde(rename = "m")]
     Metre,
     /// Feet and inches.
+    #[serde(rename = "ft")]
     Foot,
     /// f-stops.
+    #[serde(rename = "f")]
     F,
     /// T-stops.
     T,

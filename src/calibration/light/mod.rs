@@ -84,13 +84,15 @@ pub struct LightEvidence<'a> {
 }
 
 /// What became of an exposure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum ExposureUse {
     /// The law was fitted to it.
     Law,
     /// It places a mark of its own beside the law.
     Itself,
     /// It was left out.
+    #[serde(rename = "left out")]
     LeftOut,
 }
 

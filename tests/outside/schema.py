@@ -1,0 +1,28 @@
+"""Holds documents against their JSON Schemas, with the package jsonschema.
+
+In: [{"schema": file, "documents": [file, ...]}, ...]. Out: for each schema a list with one entry a document: what is wrong
+with it, as [path, message] pairs. The schemas themselves have to be valid.
+"""
+
+import json
+import sys
+
+from jsonschema import Draft202012Validator
+
+
+def read(name):
+    with open(name, encoding="utf-8") as file:
+        return json.load(file)
+
+
+def faults(validator, document):
+    return [[error.json_path, error.message] for error in validator.iter_errors(document)]
+
+
+out = []
+for job in read(sys.argv[1]):
+    schema = read(job["schema"])
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    out.append([faults(validator, read(name)) for name in job["documents"]])
+json.dump(out, sys.stdout)
