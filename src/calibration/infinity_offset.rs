@@ -51,7 +51,7 @@ impl FocusCalibration {
 
 #[cfg(test)]
 mod tests {
-    use super::super::decisions::{known, truth};
+    use super::super::decisions_tests::{known, truth};
     use super::super::{LawChoice, Reading, ReadingError};
     use super::*;
     use crate::check::assert_close;
