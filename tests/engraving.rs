@@ -14,7 +14,7 @@ use ringwright::model::{Lens, Piece, Set};
 use ringwright::process::{Engrave, ProcessKind, engraved};
 use ringwright::scale::{Band, BandUnit, Mark};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
-use ringwright::units::{Angle, Distance, Length};
+use ringwright::units::{Angle, Distance, DistanceUnit, Length};
 use ringwright::write::svg;
 
 const TOOL: f64 = 0.2;
@@ -303,7 +303,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         repeat: false,
     };
     let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
-    let band = Band { unit: BandUnit::Metre, marks, left_out: Vec::new() };
+    let band = Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: Vec::new() };
     let strip = artwork::strip("Sample", &face, &look, &lettering, &[band]).unwrap();
     let layer =
         |drawing: &artwork::Drawing, kind| drawing.layers.iter().find(|layer| layer.kind == kind).unwrap().clone();

@@ -60,7 +60,7 @@ impl<'a> RingBuilder<'a> {
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
         // in the band of the first unit only
-        let first = self.lens.units.first().map(|first| band_unit(*first)) == Some(unit);
+        let first = self.lens.units.first().map(|first| BandUnit::from(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
         self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
     }
@@ -86,7 +86,7 @@ impl<'a> RingBuilder<'a> {
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit)).0
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit)).0
         };
         let mut bands: Vec<Band> = disc.units.iter().map(band).collect();
         for band in &mut bands {
@@ -126,7 +126,7 @@ impl<'a> RingBuilder<'a> {
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
         for unit in &self.lens.units {
-            let (band, closest) = self.band(focus, &calibration, &surface, band_unit(*unit));
+            let (band, closest) = self.band(focus, &calibration, &surface, BandUnit::from(*unit));
             if closest != focus.closest && bands.is_empty() {
                 warnings.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
@@ -248,13 +248,6 @@ impl<'a> RingBuilder<'a> {
         let mm_per_degree = surface.mm_per_degree(iris.index);
         let tolerance = self.set.process.settings().tolerance();
         Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
-    }
-}
-
-fn band_unit(unit: DistanceUnit) -> BandUnit {
-    match unit {
-        DistanceUnit::Metre => BandUnit::Metre,
-        DistanceUnit::Foot => BandUnit::Foot,
     }
 }
 

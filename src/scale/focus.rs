@@ -5,7 +5,7 @@ use super::choose::{Candidate, best};
 use super::series::{Customary, DIVISIONS, countable, distances, foot_label, metre_label};
 use super::{Band, BandUnit, Mark, MarkValue, Spacing, left_out};
 use crate::optics::FocusLaw;
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
 /// Everything a focus band is chosen from.
 pub struct FocusScale<'a> {
@@ -194,11 +194,11 @@ impl FocusScale<'_> {
 /// whole, half and quarter inches, that is true to a quarter of a percent, which is under any tape's error there.
 pub fn closest_label(unit: BandUnit, distance: Length) -> String {
     let mm = distance.to_mm();
-    let steps = if unit == BandUnit::Metre { [100.0, 10.0, 1.0] } else { [25.4, 12.7, 6.35] };
+    let steps = if unit == BandUnit::Distance(DistanceUnit::Metre) { [100.0, 10.0, 1.0] } else { [25.4, 12.7, 6.35] };
     let rounded = |step: f64| (mm / step).round() * step;
     let good = steps.into_iter().map(rounded).find(|value| (value / mm - 1.0).abs() <= 0.0025);
     let value = good.unwrap_or_else(|| rounded(steps[2]));
-    if unit == BandUnit::Metre { metre_label(value) } else { foot_label(value / 25.4) }
+    if unit == BandUnit::Distance(DistanceUnit::Metre) { metre_label(value) } else { foot_label(value / 25.4) }
 }
 
 #[cfg(test)]
@@ -240,25 +240,25 @@ mod tests {
 
     #[test]
     fn a_common_ring_carries_the_customary_distances() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.3 1.1 1 0.9 0.8 0.7 0.65 0.6 0.55 0.5 0.45");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 84.0, 270.0, 450.0)), @"∞ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′6″ 2′2″ 2′ 1′10″ 1′8″ 1′7″ 1′5¾″");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.3 1.1 1 0.9 0.8 0.7 0.65 0.6 0.55 0.5 0.45");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 84.0, 270.0, 450.0)), @"∞ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′6″ 2′2″ 2′ 1′10″ 1′8″ 1′7″ 1′5¾″");
     }
 
     #[test]
     fn a_small_ring_keeps_infinity_closest_and_the_roundest_between() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.2 0.9");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 2′11½″");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.2 0.9");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 2′11½″");
     }
 
     #[test]
     fn a_large_ring_is_filled_without_crowding() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 120.0, 330.0, 600.0)), @"∞ 20 10 8 6 5 4 3.5 3 2.5 2 1.8 1.6 1.5 1.4 1.3 1.2 1.1 1 0.95 0.9 0.85 0.8 0.75 0.7 0.68 0.66 0.64 0.62 0.6");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 120.0, 330.0, 600.0)), @"∞ 50′ 30′ 20′ 15′ 12′ 10′ 9′ 8′ 7′ 6′6″ 6′ 5′6″ 5′ 4′6″ 4′ 3′8″ 3′6″ 3′4″ 3′2″ 3′ 2′10″ 2′8″ 2′6″ 2′5″ 2′4″ 2′3″ 2′2″ 2′1″ 1′11½″");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 120.0, 330.0, 600.0)), @"∞ 20 10 8 6 5 4 3.5 3 2.5 2 1.8 1.6 1.5 1.4 1.3 1.2 1.1 1 0.95 0.9 0.85 0.8 0.75 0.7 0.68 0.66 0.64 0.62 0.6");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 120.0, 330.0, 600.0)), @"∞ 50′ 30′ 20′ 15′ 12′ 10′ 9′ 8′ 7′ 6′6″ 6′ 5′6″ 5′ 4′6″ 4′ 3′8″ 3′6″ 3′4″ 3′2″ 3′ 2′10″ 2′8″ 2′6″ 2′5″ 2′4″ 2′3″ 2′2″ 2′1″ 1′11½″");
     }
 
     #[test]
     fn what_is_left_out_names_the_neighbour() {
-        let band = band(BandUnit::Metre, 40.0, 90.0, 900.0);
+        let band = band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0);
         let told: Vec<String> = band.left_out.iter().map(ToString::to_string).collect();
         insta::assert_snapshot!(told.join("\n"), @r#"
 10 m would touch ∞; left out
@@ -273,15 +273,15 @@ mod tests {
         for (mm, metre, foot) in
             [(900.0, "0.9", "2′11½″"), (870.0, "0.87", "2′10¼″"), (914.4, "0.914", "3′"), (1219.2, "1.22", "4′")]
         {
-            assert_eq!(closest_label(BandUnit::Metre, Length::mm(mm)), metre);
-            assert_eq!(closest_label(BandUnit::Foot, Length::mm(mm)), foot);
+            assert_eq!(closest_label(BandUnit::Distance(DistanceUnit::Metre), Length::mm(mm)), metre);
+            assert_eq!(closest_label(BandUnit::Distance(DistanceUnit::Foot), Length::mm(mm)), foot);
         }
     }
 
     proptest::proptest! {
         #[test]
         fn marks_are_in_order_and_labels_never_overlap(ring in 30.0..150.0f64, throw in 30.0..350.0f64, closest in 210.0..3000.0f64, foot: bool) {
-            let unit = if foot { BandUnit::Foot } else { BandUnit::Metre };
+            let unit = if foot { BandUnit::Distance(DistanceUnit::Foot) } else { BandUnit::Distance(DistanceUnit::Metre) };
             let band = band(unit, ring, throw, closest);
             let marks = &band.marks;
             proptest::prop_assert!(marks.windows(2).all(|w| w[0].arc < w[1].arc));

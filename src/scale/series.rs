@@ -5,7 +5,7 @@
 //! feet far, is common practice, no source.
 
 use super::BandUnit;
-use crate::units::Stop;
+use crate::units::{DistanceUnit, Stop};
 
 /// A customary distance.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +24,7 @@ pub(super) fn distances(unit: BandUnit, nearest: f64, focal_length: f64) -> Vec<
     // numeral is worth half, beyond 2000 F nothing.
     let far = 200.0 * focal_length;
     let mut values = match unit {
-        BandUnit::Metre => metres(nearest, 10.0 * far),
+        BandUnit::Distance(DistanceUnit::Metre) => metres(nearest, 10.0 * far),
         _ => feet(nearest, 10.0 * far),
     };
     for value in &mut values {
@@ -167,7 +167,7 @@ pub(super) fn foot_label(inches: f64) -> String {
 /// Whether a reader can count in steps of so many mm: 1, 2, 2.5 or 5 times a power of ten, or customary inches.
 pub(super) fn countable(unit: BandUnit, step_mm: f64) -> bool {
     match unit {
-        BandUnit::Metre => {
+        BandUnit::Distance(DistanceUnit::Metre) => {
             let mantissa = step_mm / 10f64.powf(step_mm.log10().floor());
             [1.0, 2.0, 2.5, 5.0, 10.0].iter().any(|round| (mantissa / round - 1.0).abs() < 1e-6)
         }
@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn no_value_is_listed_twice_and_all_lie_in_reach() {
-        for unit in [BandUnit::Metre, BandUnit::Foot] {
+        for unit in [BandUnit::Distance(DistanceUnit::Metre), BandUnit::Distance(DistanceUnit::Foot)] {
             let values = distances(unit, 300.0, 50.0);
             assert!(values.len() > 60);
             assert!(values.windows(2).all(|pair| pair[0].mm - pair[1].mm > 0.1), "{unit:?}");
@@ -215,8 +215,17 @@ mod tests {
 
     #[test]
     fn steps_of_three_or_seven_tenths_cannot_be_counted() {
-        assert!(countable(BandUnit::Metre, 200.0) && countable(BandUnit::Metre, 25.0));
-        assert!(!countable(BandUnit::Metre, 300.0) && !countable(BandUnit::Metre, 70.0));
-        assert!(countable(BandUnit::Foot, 3.0 * 25.4) && !countable(BandUnit::Foot, 2.4 * 25.4));
+        assert!(
+            countable(BandUnit::Distance(DistanceUnit::Metre), 200.0)
+                && countable(BandUnit::Distance(DistanceUnit::Metre), 25.0)
+        );
+        assert!(
+            !countable(BandUnit::Distance(DistanceUnit::Metre), 300.0)
+                && !countable(BandUnit::Distance(DistanceUnit::Metre), 70.0)
+        );
+        assert!(
+            countable(BandUnit::Distance(DistanceUnit::Foot), 3.0 * 25.4)
+                && !countable(BandUnit::Distance(DistanceUnit::Foot), 2.4 * 25.4)
+        );
     }
 }

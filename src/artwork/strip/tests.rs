@@ -7,7 +7,7 @@ use crate::check::assert_close;
 use crate::lettering;
 use crate::scale::{BandUnit, MarkValue};
 use crate::surface::Ring;
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 const NUMERAL: f64 = 2.0;
 const DIAMETER: f64 = 60.0;
@@ -43,7 +43,11 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         short: false,
         hyperfocal: None,
     };
-    let band = Band { unit: BandUnit::Metre, marks: marks.iter().map(mark).collect(), left_out: vec![] };
+    let band = Band {
+        unit: BandUnit::Distance(DistanceUnit::Metre),
+        marks: marks.iter().map(mark).collect(),
+        left_out: vec![],
+    };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
     strip("Sample", &face, &look(), &lettering, &[band]).unwrap()
 }

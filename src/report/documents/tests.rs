@@ -5,7 +5,7 @@ use super::*;
 use crate::calibration::{ExposureUse, Standing, Verdict};
 use crate::process::{FindingKind, ProcessKind};
 use crate::scale::BandUnit;
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 /// Every object of a schema, with the way to it.
 fn objects<'a>(schema: &'a Value, way: &str, found: &mut Vec<(String, &'a Value)>) {
@@ -108,7 +108,7 @@ fn word(value: impl Serialize) -> String {
 
 #[test]
 fn words_in_documents_are_those_of_their_vocabularies() {
-    for unit in [BandUnit::Metre, BandUnit::Foot, BandUnit::F, BandUnit::T] {
+    for unit in [DistanceUnit::Metre.into(), DistanceUnit::Foot.into(), BandUnit::F, BandUnit::T] {
         assert_eq!(word(unit), unit.sign());
     }
     for kind in [
