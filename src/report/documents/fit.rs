@@ -27,9 +27,11 @@ pub struct LensFit {
     pub name: String,
     /// Its focus ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "FocusFit")]
     pub focus: Option<FocusFit>,
     /// Its iris ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "IrisFit")]
     pub iris: Option<IrisFit>,
 }
 
@@ -115,6 +117,7 @@ pub struct IrisFit {
     pub doubts: Vec<String>,
     /// What exposures say; left out where none were taken.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Light")]
     pub light: Option<Light>,
     /// How the ring turns along with the focus ring; null where it stays.
     pub riding: Option<Riding>,

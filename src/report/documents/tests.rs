@@ -56,7 +56,7 @@ fn every_field_has_a_description() {
 
 #[test]
 fn every_number_names_its_unit() {
-    let units = ["mm", "degrees", "stops", "f-number", "T-stop", "share", "pure number", "count", "from 1", "minutes"];
+    let units = ["mm", "degree", "stops", "f-number", "T-stop", "share", "pure number", "count", "from 1", "minutes"];
     let numeric = |field: &Value| {
         let kinds: BTreeSet<&str> = match &field["type"] {
             Value::String(kind) => BTreeSet::from([kind.as_str()]),
@@ -72,7 +72,7 @@ fn every_number_names_its_unit() {
     for (way, field) in numbers {
         let words = field["description"].as_str().unwrap();
         assert!(units.iter().any(|unit| words.contains(unit)), "{way}: {words}");
-        for (ending, unit) in [("_mm", "mm"), ("_deg", "degrees"), ("_stops", "stops")] {
+        for (ending, unit) in [("_mm", "mm"), ("_deg", "degree"), ("_stops", "stops")] {
             assert!(!way.ends_with(ending) || words.contains(unit), "{way}: {words}");
         }
     }
