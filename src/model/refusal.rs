@@ -15,6 +15,10 @@ pub enum Subject {
     Ring(String, RingKind),
     /// A reading of a ring of a lens, counted from 0 in the order given.
     Reading(String, RingKind, usize),
+    /// An exposure of a lens's iris ring, counted from 0 in the order given.
+    Exposure(String, usize),
+    /// The smallest gap between ticks.
+    Gap,
     /// The marking disc of a lens.
     Disc(String),
 }
@@ -28,6 +32,12 @@ pub struct Refusal {
     pub message: String,
     /// A few words at the subject itself.
     pub label: String,
+    /// What else it is said of, with a few words each.
+    pub others: Vec<(Subject, String)>,
+    /// Whether those are no less at fault than the subject: two readings that do not go together.
+    pub alike: bool,
+    /// Sentences of explanation.
+    pub notes: Vec<String>,
     /// Ways out.
     pub ways_out: Vec<String>,
 }
@@ -35,7 +45,20 @@ pub struct Refusal {
 impl Refusal {
     /// A refusal without a way out.
     pub fn new(subject: Subject, message: impl Into<String>, label: impl Into<String>) -> Self {
-        Refusal { subject, message: message.into(), label: label.into(), ways_out: Vec::new() }
+        let (message, label, ways_out) = (message.into(), label.into(), Vec::new());
+        Refusal { subject, message, label, others: Vec::new(), alike: false, notes: Vec::new(), ways_out }
+    }
+
+    /// The same, said of something else too.
+    pub fn other(mut self, subject: Subject, label: impl Into<String>) -> Self {
+        self.others.push((subject, label.into()));
+        self
+    }
+
+    /// The same with a sentence of explanation.
+    pub fn note(mut self, note: impl Into<String>) -> Self {
+        self.notes.push(note.into());
+        self
     }
 
     /// The same with a way out.
@@ -47,12 +70,20 @@ impl Refusal {
 
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // readings that are alike at fault stand beside each other
+        let others = self.others.iter().filter(|_| self.alike).filter_map(|(subject, _)| match subject {
+            Subject::Reading(_, _, at) | Subject::Exposure(_, at) => Some(format!(" and {}", at + 1)),
+            Subject::Typeface | Subject::Gap | Subject::Lens(_) | Subject::Ring(..) | Subject::Disc(_) => None,
+        });
+        let others: String = others.collect();
         match &self.subject {
+            Subject::Gap => write!(f, "smallest_gap: {}", self.message),
+            Subject::Exposure(lens, at) => write!(f, "{lens}, iris, exposure {}{others}: {}", at + 1, self.message),
             Subject::Typeface => write!(f, "typeface: {}", self.message),
             Subject::Lens(lens) => write!(f, "{lens}: {}", self.message),
             Subject::Ring(lens, ring) => write!(f, "{lens}, {}: {}", ring.key(), self.message),
             Subject::Reading(lens, ring, at) => {
-                write!(f, "{lens}, {}, reading {}: {}", ring.key(), at + 1, self.message)
+                write!(f, "{lens}, {}, reading {}{others}: {}", ring.key(), at + 1, self.message)
             }
             Subject::Disc(lens) => write!(f, "{lens}, disc: {}", self.message),
         }

@@ -272,16 +272,17 @@ async fn all_fields() -> Response {
     let fields: Vec<Value> = FIELDS
         .iter()
         .map(|field| {
-            let words = match field.sort {
-                Sort::Words(words) => words,
-                _ => &[],
+            let sort = field.sort();
+            let words = match &sort {
+                Some(Sort::Words(words)) => words.clone(),
+                _ => Vec::new(),
             };
             json!({
                 "table": field.table,
                 "key": field.key,
                 "label": field.label,
-                "hint": field.hint,
-                "sort": field.sort.name(),
+                "hint": field.shown_hint(),
+                "sort": sort.as_ref().map(Sort::name),
                 "words": words,
                 "rare": field.rare,
             })

@@ -14,14 +14,16 @@ mod exposures;
 mod fault;
 mod file;
 mod focus;
-mod focus_readings;
 mod iris;
+pub mod keys;
 mod lens;
 mod near;
 mod process;
 mod quantity;
 mod read;
 mod readings;
+mod refusals;
+mod schema;
 mod style;
 mod template;
 #[cfg(test)]
@@ -29,5 +31,6 @@ mod tests;
 mod toml_file;
 
 pub use fault::{Fault, Faults, Place, Source};
+pub use schema::schema;
 pub use template::TEMPLATE;
 pub use toml_file::{SetFile, text_of};
