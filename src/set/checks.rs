@@ -4,8 +4,8 @@ use crate::calibration::{Origin, ReadingError};
 use crate::surface::Ring;
 use crate::units::{Angle, Length};
 
-use super::focus::{error_ring, read_error};
 use super::read::Table;
+use super::reading_error::{error_ring, read_error};
 use crate::model::FocusCheck;
 
 /// A mark is guessed between two others to about this, along the ring (common practice, no source).

@@ -3,8 +3,8 @@
 use crate::optics::GearRatio;
 use crate::surface::Sense;
 
-use super::lens::sense;
 use super::read::Table;
+use super::ring::sense;
 use super::style;
 use crate::model::{Disc, DiscTurns, DistanceUnit, checks};
 

@@ -12,7 +12,7 @@ use super::file;
 use super::keys::{EXPOSURE, Kind};
 use super::quantity::{ReadOn, Text};
 use super::read::{Table, Value};
-use super::readings::read_on;
+use super::reading_error::read_on;
 use super::refusals;
 use crate::model::Subject;
 use crate::model::checks::{Given, exposures_order, light_given, light_given_twice};

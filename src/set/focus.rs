@@ -5,10 +5,11 @@ use crate::units::{Angle, Division, Length, Stop};
 
 use super::checks::checks;
 use super::fault::{Place, shown};
-use super::lens::{edges, ring, sense, trueness};
 use super::quantity::ReadOn;
 use super::read::Table;
-use super::readings::{Beside, Kind, position_error, read_on, readings};
+use super::reading_error::{ENGRAVED, TAPED, error_of, error_ring, read_error, read_on};
+use super::readings::{Beside, Kind, readings};
+use super::ring::{edges, ring, sense, trueness};
 use crate::model::checks::{Expected, enough_for_a_law, focus_readings, reachable};
 use crate::model::{Choice, Focus, TapedPoint, words};
 
@@ -113,12 +114,6 @@ fn stops(table: &Table, key: &str, widest: Option<Stop>, division: Division) -> 
     sound.then_some(stops)
 }
 
-/// A tape held by one person, and a ring read against a paper strip (common practice, no source).
-const TAPED: (f64, f64, f64) = (5.0, 0.003, 0.5);
-/// Marks of an old scale stand for a whole class of lenses and are a few tenths of a millimetre wide (common practice,
-/// no source).
-const ENGRAVED: (f64, f64, f64) = (0.0, 0.01, 0.5);
-
 /// Readings against a tape.
 fn taped<'k>(ring: &'k Table<'k>, error: ReadingError, from: Origin) -> Kind<'k, Reading> {
     Kind {
@@ -204,30 +199,4 @@ fn closest(table: &Table, focal_length: Option<Length>, gap: Option<Length>, mov
             None
         }
     }
-}
-
-/// `default` is mm, share of the distance, degrees.
-fn error_of(table: &Table, key: &str, default: (f64, f64, f64)) -> ReadingError {
-    let (distance, share, at) = default;
-    let default = ReadingError { distance: Length::mm(distance), share, at: Angle::deg(at) };
-    let errors = table.get(key).and_then(|value| value.table());
-    errors.map_or(default, |errors| read_error(&errors, error_ring(&errors, table), default))
-}
-
-/// What a table of errors says; the rest as in `default`.
-pub(super) fn read_error(errors: &Table, along: ReadOn, default: ReadingError) -> ReadingError {
-    let distance = errors.get("distance").and_then(|value| value.quantity()?.distance_error());
-    let (distance, share) = distance.unwrap_or((default.distance, default.share));
-    let at = errors.get("at").and_then(|value| position_error(&value, along));
-    ReadingError { distance, share, at: at.unwrap_or(default.at) }
-}
-
-/// The diameter that an error along a ring refers to: its own, or the ring's.
-pub(super) fn error_ring(errors: &Table, ring: &Table) -> ReadOn {
-    if errors.has("read_on") {
-        return read_on(errors);
-    }
-    let Some(value) = ring.get("read_on") else { return ReadOn::Nothing };
-    // A faulty diameter is refused where the readings are read; here it only has to be looked up.
-    value.as_str().and_then(|text| text.parse().ok()).map_or(ReadOn::Refused, ReadOn::Ring)
 }

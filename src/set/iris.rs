@@ -5,11 +5,11 @@ use crate::units::{Angle, Division, Stop};
 
 use super::exposures::{darkest, exposures};
 use super::fault::Place;
-use super::focus::error_ring;
-use super::lens::{edges, ring, sense, trueness};
 use super::quantity::ReadOn;
 use super::read::Table;
-use super::readings::{Kind, position_error, read_on, readings};
+use super::reading_error::{error_ring, position_error, read_on};
+use super::readings::{Kind, readings};
+use super::ring::{edges, ring, sense, trueness};
 use crate::model::{Iris, Rides, StopScale, checks};
 
 /// Into how many steps the scale divides a stop.

@@ -6,9 +6,9 @@ use std::ops::Range;
 
 use crate::units::{Angle, Distance, Division, Length, QuantityError, Stop};
 
+use super::document::Document;
 use super::fault::{Fault, Place, shown};
 use super::keys::{Key, Kind};
-use super::read::Document;
 
 /// The farthest position from a ring's zero that is believed: ten turns.
 const FARTHEST_POSITION: f64 = 3600.0;

@@ -7,11 +7,13 @@ use crate::model::{Refusal, Subject};
 use crate::units::Angle;
 
 use super::csv;
+use super::document::Document;
 use super::fault::{Place, Source, shown};
 use super::file;
 use super::keys::Key;
 use super::quantity::{ReadOn, Text};
-use super::read::{Document, Table, Value};
+use super::read::{Table, Value};
+use super::reading_error::read_on;
 use super::refusals;
 
 /// The most readings of one ring; a person measures twenty, and the fit's work grows with each.
@@ -69,22 +71,6 @@ impl<T> Readings<T> {
             doc.push_at(self.order, fault);
         }
     }
-}
-
-/// The diameter of the ring along which positions were read.
-pub(super) fn read_on(table: &Table) -> ReadOn {
-    let Some(value) = table.get("read_on") else { return ReadOn::Nothing };
-    value.length().map_or(ReadOn::Refused, ReadOn::Ring)
-}
-
-/// The standard error of a position: an angle, or a length along the ring `read_on`.
-pub(super) fn position_error(value: &Value, read_on: ReadOn) -> Option<Angle> {
-    let text = value.quantity()?;
-    let error = text.position(read_on)?;
-    if (0.001..=30.0).contains(&error.to_deg()) {
-        return Some(error);
-    }
-    value.refuse(format!("the error `at` cannot be {}", shown(text.text)), "allowed are 0.001 deg to 30 deg")
 }
 
 /// The readings of `table`, lengths among them along `ring`.

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use toml::de::{DeTable, DeValue};
 
 use super::keys::{Key, Kind, Need, SET_FILE, Table};
-use super::lens::LONGEST_NAME;
+use super::name::LONGEST_NAME;
 
 /// The schema of the set file.
 pub fn schema() -> Value {

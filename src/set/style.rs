@@ -4,8 +4,7 @@ use crate::artwork::Extent;
 use crate::model::{Doubtful, PRINTED_TICK, StyleChoices, Treatment, Typeface, checks};
 use crate::units::{DistanceUnit, Division, Length};
 
-use super::Place;
-use super::fault::shown;
+use super::fault::{Place, shown};
 use super::file;
 use super::near::nearest;
 use super::read::Table;

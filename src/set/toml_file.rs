@@ -8,12 +8,14 @@ use std::thread;
 
 use toml::de::{DeTable, Error};
 
-use super::fault::{Fault, Faults, Source, shown};
+use super::document::Document;
+use super::fault::{Fault, Faults, Place, Source, shown};
 use super::file;
 use super::keys::SET_FILE;
-use super::lens::{lens, name};
-use super::read::{Document, Table};
-use super::{Place, process, refusals, style};
+use super::lens::lens;
+use super::name::name;
+use super::read::Table;
+use super::{process, refusals, style};
 use crate::model::{DistanceUnit, Lens, Refusal, Refusals, Set, Subject, file_stem};
 
 /// The stack on which a file is read. The parser bounds the nesting of tables and the length of dotted keys to 80

@@ -2,7 +2,7 @@
 //!
 //! Only what no noise explains is refused here; which reading lies off the others is for the fit to say.
 
-use super::pair;
+use super::pair::pair;
 use crate::calibration::{Origin, Reading, ReadingError};
 use crate::model::{Refusal, RingKind, Subject};
 use crate::units::{Angle, Distance, Length};

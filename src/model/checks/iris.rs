@@ -1,6 +1,6 @@
 //! Whether the readings of an iris ring can belong to one ring: their number, their order, the stops at both ends.
 
-use super::pair;
+use super::pair::pair;
 use crate::calibration::{IrisChoice, StopReading};
 use crate::model::{Refusal, RingKind, Subject};
 use crate::units::{Angle, Stop};

@@ -1,6 +1,6 @@
 //! What exposures of a grey card need beside themselves, and what they say about each other.
 
-use super::pair;
+use super::pair::pair;
 use crate::calibration::{Exposure, Exposures};
 use crate::model::{Refusal, RingKind, Subject};
 use crate::units::Angle;

@@ -9,6 +9,7 @@ mod focus;
 mod iris;
 mod law;
 mod light;
+mod pair;
 mod rings;
 mod whole;
 
@@ -17,10 +18,3 @@ pub use iris::{blades_need_a_stop, iris_readings, smallest_stop, stops_enough, w
 pub use law::{enough_for_a_law, reachable};
 pub use light::{Given, exposures_order, light_given, light_given_twice};
 pub use rings::{cone, hole, ticks_apart};
-
-use super::{Refusal, Subject};
-
-/// A refusal of two readings that do not go together, none more than the other.
-fn pair(message: &str, a: (Subject, String), b: (Subject, String)) -> Refusal {
-    Refusal { alike: true, ..Refusal::new(a.0, message, a.1).other(b.0, b.1) }
-}

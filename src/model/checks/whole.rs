@@ -1,9 +1,10 @@
 //! Every check of a set that a program has built.
 
-use super::{
-    Expected, Given, blades_need_a_stop, cone, enough_for_a_law, exposures_order, focus_readings, hole, iris_readings,
-    light_given, light_given_twice, reachable, smallest_stop, stops_enough, ticks_apart, widest_read,
-};
+use super::focus::{Expected, focus_readings};
+use super::iris::{blades_need_a_stop, iris_readings, smallest_stop, stops_enough, widest_read};
+use super::law::{enough_for_a_law, reachable};
+use super::light::{Given, exposures_order, light_given, light_given_twice};
+use super::rings::{cone, hole, ticks_apart};
 use crate::model::{Focus, Iris, Lens, PRINTED_TICK, Refusal, Refusals, RingKind, Set, Subject};
 use crate::units::Distance;
 

@@ -1,11 +1,11 @@
 //! The tables of a focus ring and of what was measured on it.
 
-use super::Kind::{
+use super::key::Kind::{
     Distance, DistanceError, File, Length, OneOf, Position, PositionError, Stops, Table as Inner, Tables, Turn, Word,
 };
-use super::Need::{Always, Default, Follows};
-use super::lens::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
-use super::{Key, Need, Table, key};
+use super::key::Need::{Always, Default, Follows};
+use super::key::{Key, Need, Table, key};
+use super::ring::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
 use crate::calibration::{LawChoice, Moves, Turned};
 use crate::model::{TapedPoint, words};
 

@@ -1,10 +1,10 @@
 //! The tables of an iris ring and of what was measured on it.
 
-use super::Kind::{File, Number, OneOf, Position, Stop, Table as Inner, Tables, Truth, Turn, Word};
-use super::Need::{Always, Default, Follows, Sometimes};
 use super::focus::{AT_ERROR, ERROR_READ_ON};
-use super::lens::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
-use super::{Key, Kind, Need, Table, key};
+use super::key::Kind::{File, Number, OneOf, Position, Stop, Table as Inner, Tables, Truth, Turn, Word};
+use super::key::Need::{Always, Default, Follows, Sometimes};
+use super::key::{Key, Kind, Need, Table, key};
+use super::ring::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
 use crate::calibration::IrisChoice;
 use crate::model::{StopScale, words};
 

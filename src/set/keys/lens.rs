@@ -1,10 +1,12 @@
-//! The tables of a lens, of a ring's face and of a marking disc.
+//! The tables of a lens and of a marking disc.
 
-use super::Kind::{Count, Length, Name, Stop, Table as Inner, Word, Words};
-use super::Need::{Always, Default, Follows, Sometimes};
-use super::{FOCUS, IRIS, Key, Kind, Need, Table, key};
+use super::focus::FOCUS;
+use super::iris::IRIS;
+use super::key::Kind::{Count, Length, Name, Stop, Table as Inner, Word, Words};
+use super::key::Need::{Always, Default, Follows};
+use super::key::{Key, Kind, Need, Table, key};
+use super::ring::sense;
 use crate::model::{DiscTurns, words};
-use crate::surface::{Edge, Sense};
 use crate::units::DistanceUnit;
 
 /// `[[lens]]`
@@ -57,96 +59,6 @@ pub static LENS: Table = Table {
         key("disc", Inner(&DISC), Follows("None."), "{}", "A follow focus's marking disc."),
     ],
 };
-
-/// The face of a ring.
-pub(super) const RING_KEY: Key = key(
-    "ring",
-    Inner(&RING),
-    Always("ring = { diameter = \"84 mm\", width = \"11 mm\" }"),
-    "{ diameter = \"84 mm\", width = \"11 mm\" }",
-    "The face that carries the strip, measured with a caliper where it is round and clean.",
-);
-
-const fn diameter(name: &'static str, add: &'static str, when: &'static str, help: &'static str) -> Key {
-    key(name, Length(10.0, 400.0), Sometimes(add, when), "\"84 mm\"", help)
-}
-
-/// `ring = { ... }`
-pub static RING: Table = Table {
-    what: "a ring",
-    written: "ring = { diameter = \"84 mm\", width = \"11 mm\" }",
-    list: "",
-    help: "The face that carries the strip: a cylinder, or a cone.",
-    keys: &[
-        diameter(
-            "diameter",
-            "diameter = \"84 mm\", or rear_diameter and front_diameter of a cone",
-            "on a cylinder",
-            "Diameter of a cylinder.",
-        )
-        .hint("by caliper, like 84 mm"),
-        diameter(
-            "rear_diameter",
-            "rear_diameter = \"84 mm\", at the edge toward the camera",
-            "on a cone",
-            "Diameter of a cone at its edge toward the camera.",
-        )
-        .hint("of a cone"),
-        diameter(
-            "front_diameter",
-            "front_diameter = \"80 mm\", at the edge toward the subject",
-            "on a cone",
-            "Diameter of a cone at its edge toward the subject.",
-        )
-        .hint("of a cone"),
-        key(
-            "width",
-            Length(2.0, 120.0),
-            Always("width = \"11 mm\", measured along the face"),
-            "\"11 mm\"",
-            "Width of the face, on a cone along the slope.",
-        )
-        .hint("of the face, along the slope"),
-        key("error", Length(0.0, 5.0), Default("\"0.05 mm\""), "\"0.05 mm\"", "Standard error of the diameter."),
-        key(
-            "off_centre",
-            Length(0.0, 5.0),
-            Default("\"0.05 mm\""),
-            "\"0.05 mm\"",
-            "How far the ring sits beside the lens's axis, standard error.",
-        ),
-    ],
-};
-
-/// How a ring or a disc turns.
-pub(super) const fn sense(name: &'static str, add: &'static str, help: &'static str) -> Key {
-    key(name, Word(words::<Sense>), Always(add), "\"clockwise\"", help)
-}
-
-/// The ring along which lengths were read.
-pub(super) const READ_ON: Key = key(
-    "read_on",
-    Length(10.0, 400.0),
-    Follows("Positions are angles."),
-    "\"62 mm\"",
-    "Where positions are lengths along a ring, the diameter of the ring they were read on.",
-);
-pub(super) const INDEX: Key = key(
-    "index",
-    Word(words::<Edge>),
-    Default("\"rear\""),
-    "\"rear\"",
-    "The edge of the ring at which the fixed index line stands.",
-)
-.hint("edge of the ring");
-pub(super) const READ_FROM: Key = key(
-    "read_from",
-    Word(words::<Edge>),
-    Follows("The side of the index."),
-    "\"rear\"",
-    "The side from which numerals are upright.",
-)
-.hint("side of the reader");
 
 const fn teeth(name: &'static str, add: &'static str, example: &'static str, help: &'static str) -> Key {
     let need = Need::Sometimes(add, "where no pitch diameters are given");

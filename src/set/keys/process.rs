@@ -1,8 +1,8 @@
 //! The tables of the processes.
 
-use super::Kind::{Count, Length, Number, Sheet, Table as Inner, Truth, Word};
-use super::Need::{Default, Follows};
-use super::{Key, Table, key};
+use super::key::Kind::{Count, Length, Number, Sheet, Table as Inner, Truth, Word};
+use super::key::Need::{Default, Follows};
+use super::key::{Key, Table, key};
 use crate::model::{Lettered, words};
 use crate::process::Cut;
 

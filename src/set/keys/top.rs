@@ -1,8 +1,10 @@
 //! The tables of a set as a whole: its name, its units, its style.
 
-use super::Kind::{Length, Name, Stop, Table as Inner, Tables, Truth, Word, WordOrFile, Words};
-use super::Need::{Always, Default, Follows};
-use super::{LENS, PROCESS, Table, key};
+use super::key::Kind::{Length, Name, Stop, Table as Inner, Tables, Truth, Word, WordOrFile, Words};
+use super::key::Need::{Always, Default, Follows};
+use super::key::{Table, key};
+use super::lens::LENS;
+use super::process::PROCESS;
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM};
 use crate::model::{Treatment, words};
 use crate::units::DistanceUnit;
