@@ -275,6 +275,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         tick_width: Length::mm(0.5),
         tool: Some(Length::mm(TOOL)),
         numbered_tick: Length::mm(2.0),
+        tick_follows: true,
         plain_tick: Length::mm(1.0),
         label_gap: Length::mm(1.0),
         extent: Extent::Used,

@@ -276,16 +276,17 @@ async fn all_fields() -> Response {
     let fields: Vec<OfferedField> = FIELDS
         .iter()
         .map(|field| {
-            let words = match field.sort {
-                Sort::Words(words) => words,
-                _ => &[],
+            let sort = field.sort();
+            let words = match &sort {
+                Some(Sort::Words(words)) => words.clone(),
+                _ => Vec::new(),
             };
             OfferedField {
                 table: field.table,
                 key: field.key,
                 label: field.label,
-                hint: field.hint,
-                sort: field.sort.name(),
+                hint: field.shown_hint(),
+                sort: sort.as_ref().map(Sort::name),
                 words,
                 rare: field.rare,
             }

@@ -116,6 +116,7 @@ pub fn finished(strip: &Strip, process: &Process) -> Result<Strip, ProcessError>
 mod tests {
     use super::*;
     use crate::check::assert_close;
+    use crate::units::Length;
 
     #[test]
     fn a_land_between_grooves_holds_from_half_the_tool_on_and_the_tool_is_half_its_line_wide() {
@@ -126,7 +127,7 @@ mod tests {
             assert_close(limits.gap.to_mm(), 0.5 * tool, 1e-12);
             assert_close(limits.counter.to_mm(), 0.5 * tool, 1e-12);
             assert_eq!((limits.stroke, limits.dot), (Length::ZERO, Length::ZERO));
-            assert_close(Process::Engrave(engrave).tool_radius().to_mm(), 0.5 * tool, 1e-12);
+            assert_close(Process::Engrave(engrave).settings().tool_radius().to_mm(), 0.5 * tool, 1e-12);
         }
     }
 
@@ -135,7 +136,7 @@ mod tests {
         for (gap, offset, radius) in [(0.4, 0.1, 0.2), (0.4, 0.25, 0.25)] {
             let limits = Limits { gap: Length::mm(gap), ..Vinyl::default().limits };
             let vinyl = Vinyl { limits, knife_offset: Length::mm(offset), ..Vinyl::default() };
-            assert_close(Process::Vinyl(vinyl).tool_radius().to_mm(), radius, 1e-12);
+            assert_close(Process::Vinyl(vinyl).settings().tool_radius().to_mm(), radius, 1e-12);
         }
     }
 
@@ -143,8 +144,8 @@ mod tests {
     fn a_length_that_was_measured_is_truer_than_the_trade_allows() {
         // a line of 240 mm whose ends are read to 0.1 mm each, by hand
         let measured = 2f64.sqrt() * 0.1 / 240.0;
-        let film = |measured| Process::Film(Film { measured, ..Film::default() }).tolerance().length;
-        let vinyl = |measured| Process::Vinyl(Vinyl { measured, ..Vinyl::default() }).tolerance().length;
+        let film = |measured| Process::Film(Film { measured, ..Film::default() }).settings().tolerance().length;
+        let vinyl = |measured| Process::Vinyl(Vinyl { measured, ..Vinyl::default() }).settings().tolerance().length;
         for length in [film(true), vinyl(true)] {
             assert_close(length, measured, 2e-5);
         }

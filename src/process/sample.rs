@@ -20,6 +20,7 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         tick_width: Length::mm(0.4),
         tool: None,
         numbered_tick: Length::mm(2.0),
+        tick_follows: true,
         plain_tick: Length::mm(1.2),
         label_gap: Length::mm(2.0),
         extent,
