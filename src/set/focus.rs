@@ -1,11 +1,10 @@
 //! A focus ring: what is known of it, what was asked for, and the readings.
 
 use crate::calibration::{Known, LawChoice, Means, Moves, Origin, Reading, ReadingError, Turned};
-use crate::units::{Angle, Division, Length, Stop};
+use crate::units::{Division, Length, Stop};
 
 use super::checks::checks;
 use super::fault::{Place, shown};
-use super::quantity::ReadOn;
 use super::read::Table;
 use super::reading_error::{ENGRAVED, TAPED, error_of, error_ring, read_error, read_on};
 use super::readings::{Beside, Kind, readings};
