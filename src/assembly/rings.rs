@@ -6,7 +6,7 @@ use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
-use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, Set, Subject};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
 use crate::surface::{Edge, Ring, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
@@ -119,7 +119,7 @@ impl<'a> RingBuilder<'a> {
         (scale.band(unit), closest)
     }
 
-    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusal> {
+    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusals> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
             .map_err(|error| self.refused(error.to_string()))?;
         let surface = self.surface(&focus.ring);
@@ -142,7 +142,12 @@ impl<'a> RingBuilder<'a> {
                 "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
                 Distance::Finite(focus.closest)
             );
-            return Err(self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
+            let refusal =
+                self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out(
+                    "a ring that does turn more than once can be marked for one turn only: give a closest distance \
+                     farther away",
+                );
+            return Err(refusal.into());
         }
         if let Some(throw) = focus.known.throw
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
@@ -193,7 +198,7 @@ impl<'a> RingBuilder<'a> {
         Ok(FocusRing { depth, ..ring })
     }
 
-    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Refusal> {
+    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Refusals> {
         let refused = |error: IrisError| self.refused(error.to_string());
         let light = iris.exposures.as_ref().map(|exposures| {
             LightCalibration::new(LightEvidence {
@@ -243,7 +248,7 @@ impl<'a> RingBuilder<'a> {
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
         if turn >= 360.0 {
             let message = format!("the iris law needs {turn:.0}°, more than one turn");
-            return Err(self.refused(message).way_out("check the iris readings"));
+            return Err(self.refused(message).way_out("check the iris readings").into());
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
         let tolerance = self.set.process.settings().tolerance();
