@@ -426,6 +426,26 @@ fn what_new_writes_can_be_fitted_listed_compared_and_drawn_and_is_never_overwrit
     assert_eq!(names(&folder), BTreeSet::from(["mine.toml".to_string(), "strips".to_string()]));
 }
 
+// what is told
+
+#[test]
+fn a_gap_that_a_process_cannot_keep_is_told_with_what_holds_instead() {
+    let folder = folder("gap");
+    done(&folder, &["new", "near.toml"]);
+    let template = fs::read_to_string(folder.join("near.toml")).unwrap();
+    fs::write(folder.join("near.toml"), template.replacen("[style]", "[style]\nsmallest_gap = \"0.6 mm\"", 1)).unwrap();
+    let told = |process: &str| {
+        let output = run(&folder, &["marks", "near.toml", "--process", process]);
+        assert!(output.status.success());
+        text(&output.stderr).to_string()
+    };
+    // 0.6 mm is three printed ticks of 0.2 mm, and less than two cut ones of 0.45 mm
+    assert_eq!(told("film"), "");
+    let vinyl = told("vinyl");
+    assert!(vinyl.starts_with("note: `smallest_gap`, 0.6 mm, does not hold here"), "{vinyl}");
+    assert!(vinyl.contains("ticks 0.45 mm wide") && vinyl.contains("0.9 mm holds"), "{vinyl}");
+}
+
 // what is refused
 
 /// One lens with bands in metres and feet.

@@ -178,6 +178,9 @@ fn with_lenses(
             ));
         }
     }
+    for note in &set.style.notes {
+        say(format_args!("note: {note}"));
+    }
     let set = if chosen.with_checks { verify::joined(&set, path, &chosen.lens)? } else { set };
     let lettering = assembly::lettering(&set).map_err(|refused| file.faults(&refused))?;
     let wanted = set.lenses.iter().filter(|lens| chosen.lens.is_empty() || chosen.lens.contains(&lens.name));
