@@ -10,7 +10,7 @@ use ringwright::artwork::{self, Extent, Ink, LayerKind, Look, MarkValue, Strip};
 use ringwright::assembly::Assembly;
 use ringwright::lettering::{Face, Lettering};
 use ringwright::process::{Engrave, ProcessKind, engraved};
-use ringwright::scale::{Band, BandUnit, Mark};
+use ringwright::scale::{Band, BandUnit, Grounds, Mark, TickClass};
 use ringwright::set::{Lens, Set};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
 use ringwright::units::{Angle, Distance, Length};
@@ -288,6 +288,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         label: label.into(),
         angle: Angle::deg(at),
         arc: Length::mm(at * PI * 80.0 / 360.0),
+        tick: TickClass::beneath(label),
         numeral_shift: Length::ZERO,
         short: false,
         hyperfocal: None,
@@ -307,7 +308,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         repeat: false,
     };
     let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
-    let band = Band { unit: BandUnit::Metre, marks, left_out: Vec::new() };
+    let band = Band { unit: BandUnit::Metre, marks, left_out: Vec::new(), grounds: Grounds::default() };
     let strip = artwork::strip("Sample", &face, &look, &lettering, &[band]).unwrap();
     let layer =
         |drawing: &artwork::Drawing, kind| drawing.layers.iter().find(|layer| layer.kind == kind).unwrap().clone();
