@@ -58,8 +58,16 @@ fn round(rear: f64, front: f64, step: f64, name: &str) -> Item {
         let value = MarkValue::Stop(1.0 + k as f64);
         let label = if k.is_multiple_of(4) { format!("{}", 10 + k / 4) } else { String::new() };
         let arc = length(face.surface.mm_per_degree(Edge::Rear) * angle.to_deg());
-        Mark { value, tick: TickClass::beneath(&label), label, angle, arc,
-        numeral_shift: Length::ZERO, short: false, hyperfocal: None }
+        Mark {
+            value,
+            tick: TickClass::beneath(&label),
+            label,
+            angle,
+            arc,
+            numeral_shift: Length::ZERO,
+            short: false,
+            hyperfocal: None,
+        }
     };
     let marks = (0..(4.0 * 330.0 / step) as usize).map(mark).collect();
     let band = Band { unit: BandUnit::F, marks, left_out: vec![], grounds: Grounds::default() };

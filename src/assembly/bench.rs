@@ -107,7 +107,8 @@ impl<'a> Bench<'a> {
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit)).map(|(band, _)| band)
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit))
+                .map(|(band, _)| band)
         };
         let mut bands: Vec<Band> = disc.units.iter().map(band).collect::<Result<_, _>>()?;
         for band in &mut bands {

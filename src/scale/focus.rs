@@ -155,9 +155,9 @@ impl FocusScale<'_> {
             let Some(arc) = self.arc(mm).filter(|_| on_scale) else { continue };
             let label = format!("H{}", stop.label());
             let place = Obstacle { arc, half: half(&label) };
-            let touching = taken.iter().find(|(at, half, _)| {
-                (at - arc).abs() < tick_gap || (at - arc).abs() - half - place.half < gap
-            });
+            let touching = taken
+                .iter()
+                .find(|(at, half, _)| (at - arc).abs() < tick_gap || (at - arc).abs() - half - place.half < gap);
             match touching {
                 Some((_, _, other)) => left_out.push(LeftOut { label, unit, touches: Some(other.clone()) }),
                 None => {

@@ -210,7 +210,8 @@ impl IrisScale<'_> {
         let whole = |i: usize| (posts[i + 1].stop.in_stops() - posts[i].stop.in_stops() - 1.0).abs() < 1e-6;
         let stretches = posts.len().saturating_sub(1);
         let kinds = Fractions::of(self.division);
-        let finest = |i: usize| kinds.iter().copied().find(|kind| spaced(i, &inner(i, *kind))).unwrap_or(Fractions::None);
+        let finest =
+            |i: usize| kinds.iter().copied().find(|kind| spaced(i, &inner(i, *kind))).unwrap_or(Fractions::None);
         let mut kind: Vec<Option<Fractions>> = (0..stretches).map(|i| whole(i).then(|| finest(i))).collect();
         let long = |i: usize| posts[i + 1].arc - posts[i].arc;
         let wholes: Vec<usize> = (0..stretches).filter(|i| whole(*i)).collect();
@@ -249,9 +250,7 @@ impl IrisScale<'_> {
         let scale = height / self.numeral_height.to_mm();
         let missing = (0..posts.len()).filter(|i| posts[*i].wanted && !numbered.contains(i));
         let told = missing.map(|i| {
-            let clear = |j: &&usize| {
-                (posts[**j].arc - posts[i].arc).abs() - (posts[**j].half + posts[i].half) * scale
-            };
+            let clear = |j: &&usize| (posts[**j].arc - posts[i].arc).abs() - (posts[**j].half + posts[i].half) * scale;
             let nearest = numbered.iter().min_by(|a, b| clear(a).total_cmp(&clear(b)));
             let touching = nearest.filter(|j| clear(j) < LEAST_GAP * height);
             LeftOut { label: posts[i].label.clone(), unit, touches: touching.map(|j| posts[*j].label.clone()) }

@@ -42,7 +42,12 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         short: false,
         hyperfocal: None,
     };
-    let band = Band { unit: BandUnit::Metre, marks: marks.iter().map(mark).collect(), left_out: vec![], grounds: Grounds::default() };
+    let band = Band {
+        unit: BandUnit::Metre,
+        marks: marks.iter().map(mark).collect(),
+        left_out: vec![],
+        grounds: Grounds::default(),
+    };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
     strip("Sample", &face, &look(), &lettering, &[band]).unwrap()
 }

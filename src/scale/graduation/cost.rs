@@ -75,7 +75,9 @@ pub(super) fn squeezed(clear: f64, label_gap: f64) -> f64 {
 pub(super) fn missed(value: &Value, ticks: Option<usize>) -> f64 {
     let count = if value.demand >= super::table::MISSED {
         COUNTING * value.demand * ticks.map_or(UNTICKED, |n| 2.0 + n as f64)
-    } else { 0.0 };
+    } else {
+        0.0
+    };
     count + custom(value.custom)
 }
 

@@ -76,7 +76,9 @@ fn near_obstacle(scale: &Graduation, arc: f64) -> bool {
 /// A last stretch without numeral pays only for what is longer than a numeral and its air.
 fn pitch_of_the_end(scale: &Graduation, table: &Table, place: usize, length: f64) -> f64 {
     let value = table.values[place];
-    if length <= table.pitch + value.width() { return 0.0; }
+    if length <= table.pitch + value.width() {
+        return 0.0;
+    }
     cost::numeral_pitch(length, 2.0 * value.width(), scale.label_gap, table.pitch)
 }
 

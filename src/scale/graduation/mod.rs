@@ -171,7 +171,7 @@ impl Graduation<'_> {
         let must = self.wishes.end_mark == EndMark::Numeral || self.wishes.end_text.is_some();
         let without = if must && with.is_some() { None } else { run(Goal::Plain) };
         match (with, without) {
-            (Some(with), Some(without)) if without.bits() + cost::END_NUMERAL < with.bits() => Some(without),
+            (Some(with), Some(without)) if without.cost < with.cost => Some(without),
             (Some(with), _) => Some(with),
             (None, without) => without,
         }
@@ -179,4 +179,4 @@ impl Graduation<'_> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

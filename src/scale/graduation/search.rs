@@ -79,6 +79,9 @@ struct Search<'s, 'a> {
     scale: &'s Graduation<'a>,
     table: &'s Table,
     fixed: Option<&'s [Count]>,
+    /// Whether numerals that are asked for keep every rule that others keep; else they may stand squeezed, and without ticks
+    /// beside any numeral, so that there is a way to each of them.
+    strict: bool,
     states: Vec<Vec<State>>,
     /// Place after which no numeral that is asked for has been passed over, for each place.
     asked: Vec<bool>,
@@ -86,6 +89,13 @@ struct Search<'s, 'a> {
 }
 
 pub(super) fn search(scale: &Graduation, table: &Table, goal: Goal, fixed: Option<&[Count]>) -> Option<Path> {
+    let strict = fixed.is_none() && scale.wishes.only.is_none();
+    let path = strict.then(|| run(scale, table, goal, fixed, true)).flatten();
+    let free = || !strict || table.values.iter().any(|value| value.asked);
+    path.or_else(|| free().then(|| run(scale, table, goal, fixed, false)).flatten())
+}
+
+fn run(scale: &Graduation, table: &Table, goal: Goal, fixed: Option<&[Count]>, strict: bool) -> Option<Path> {
     let count = table.values.len();
     let asked = table.values.iter().map(|value| fixed.map_or(value.asked, |fixed| fixed.contains(&value.count)));
     let mut missed_from = Vec::with_capacity(count + 1);
@@ -97,7 +107,7 @@ pub(super) fn search(scale: &Graduation, table: &Table, goal: Goal, fixed: Optio
         missed_from.push(next as u16);
     }
     let asked = asked.collect();
-    let mut search = Search { scale, table, fixed, states: vec![Vec::new(); count], asked, missed_from };
+    let mut search = Search { scale, table, fixed, strict, states: vec![Vec::new(); count], asked, missed_from };
     search.run(goal)
 }
 
@@ -126,7 +136,9 @@ impl Search<'_, '_> {
             }
             if goal == Goal::Plain && !self.asked[place + 1..].contains(&true) {
                 for (i, state) in self.states[place].iter().enumerate() {
-                    let stretches = ends::last_stretches(self.scale, table, place, state.numbered, |from, to, fill| self.missed(from, to, fill));
+                    let stretches = ends::last_stretches(self.scale, table, place, state.numbered, |from, to, fill| {
+                        self.missed(from, to, 0, fill)
+                    });
                     for (fill, bits, ticks) in &stretches {
                         if fill.fine > state.fine && state.fine > 0 {
                             continue;
@@ -140,7 +152,8 @@ impl Search<'_, '_> {
             self.moves(place, goal);
         }
         let nothing = (goal == Goal::Plain && !self.asked.contains(&true)).then(|| (0, 0, None, Fill::default()));
-        best.or(nothing).map(|(cost, _, at, last)| self.path(cost, at, last, goal))
+        let end = if goal == Goal::Plain && table.end_numeral.is_some() { cost::END_NUMERAL } else { 0.0 };
+        best.or(nothing).map(|(cost, _, at, last)| self.path(cost + micro(end), at, last, goal))
     }
 
     fn path(&self, cost: i64, at: Option<(usize, usize)>, last: Fill, goal: Goal) -> Path {
@@ -183,12 +196,22 @@ impl Search<'_, '_> {
         }
         for place in 0..table.values.len() {
             let value = &table.values[place];
-            let first = self.scale.wishes.steps.first().is_none_or(|steps| {
-                value.count >= steps.to && value.count % steps.numbered == 0
-            });
-            let may = table.start.is_some() || value.chain || self.asked[place] || table.end_numeral == Some(place)
+            let first = self
+                .scale
+                .wishes
+                .steps
+                .first()
+                .is_none_or(|steps| value.count > steps.to && value.count % steps.numbered == 0);
+            let may = table.start.is_some()
+                || value.chain
+                || (!self.strict && self.asked[place])
+                || table.end_numeral == Some(place)
                 || !self.scale.wishes.steps.is_empty();
-            if first && may && (value.numeral || table.end_numeral == Some(place)) && self.fixed.is_none_or(|f| f.contains(&value.count)) {
+            if first
+                && may
+                && (value.numeral || table.end_numeral == Some(place))
+                && self.fixed.is_none_or(|f| f.contains(&value.count))
+            {
                 for (fill, bits, ticks) in ends::first_stretches(self.scale, table, place) {
                     let cost = micro(bits + cost::long_number(value.bits));
                     let state = State { fine: fill.fine, numbered: 0, cost, ticks, fill, from: (START, 0) };
@@ -215,17 +238,23 @@ impl Search<'_, '_> {
         let (scale, table) = (self.scale, self.table);
         let from = table.values[place];
         if let Some(steps) = scale.wishes.steps_from(from.count) {
-            let fill = Fill { fine: steps.fine.or(steps.medium).unwrap_or(0), medium: steps.medium.filter(|_| steps.fine.is_some()).unwrap_or(0) };
+            let fill = Fill {
+                fine: steps.fine.or(steps.medium).unwrap_or(0),
+                medium: steps.medium.filter(|_| steps.fine.is_some()).unwrap_or(0),
+            };
             let to = table.values.iter().position(|value| value.count == from.count - steps.numbered);
             if let Some(to) = to {
                 self.interval(place, to, fill, goal, true);
             }
             return;
         }
-        let reached = self.asked[place + 1..].iter().position(|asked| *asked).map_or(usize::MAX, |next| place + 1 + next);
+        let reached =
+            self.asked[place + 1..].iter().position(|asked| *asked).map_or(usize::MAX, |next| place + 1 + next);
         for grid in &table.grids {
             let Some(at) = grid.place(from.count) else { continue };
-            if at == 0 { continue; }
+            if at == 0 {
+                continue;
+            }
             let to = usize::from(grid.at[at - 1]);
             if to <= reached {
                 self.interval(place, to, Fill::default(), goal, false);
@@ -233,22 +262,30 @@ impl Search<'_, '_> {
                     self.interval(place, to, Fill { fine: grid.rung / 2, medium: 0 }, goal, false);
                 }
             }
-            if !scale.wishes.allows_step(grid.rung) { continue; }
+            if !scale.wishes.allows_step(grid.rung) {
+                continue;
+            }
             for parts in PARTS {
-                if parts > at { break; }
+                if parts > at {
+                    break;
+                }
                 let to = usize::from(grid.at[at - parts]);
-                if to > reached { break; }
+                if to > reached {
+                    break;
+                }
                 let Some(medium) = medium(scale.ladder, grid.rung, parts, from.count) else { continue };
                 self.interval(place, to, Fill { fine: grid.rung, medium }, goal, false);
             }
         }
         for to in place + 1..table.values.len() {
             let value = &table.values[to];
-            let either = self.asked[place] || self.asked[to] || self.fixed.is_some();
+            let either = !self.strict && (self.asked[place] || self.asked[to] || self.fixed.is_some());
             if either || (from.chain && value.chain) {
                 self.interval(place, to, Fill::default(), goal, false);
             }
-            if to >= reached { break; }
+            if to >= reached {
+                break;
+            }
         }
     }
 
@@ -256,20 +293,24 @@ impl Search<'_, '_> {
     fn interval(&mut self, place: usize, to: usize, fill: Fill, goal: Goal, given: bool) {
         let (scale, table) = (self.scale, self.table);
         let (from, value) = (table.values[place], table.values[to]);
-        if !self.may_bear_numeral(to, goal) && !given { return; }
+        if !self.may_bear_numeral(to, goal) && !given {
+            return;
+        }
         let clear = from.clear_to(&value);
         // nobody is squeezed for a value that nobody looks for
-        let worth = |value: &Value, place: usize| value.custom != Custom::None || self.asked[place];
+        let worth = |value: &Value, place: usize| value.custom != Custom::None || (!self.strict && self.asked[place]);
         let ends = goal == Goal::Numbered && table.end_numeral == Some(to);
         let squeezed = worth(&from, place) || worth(&value, to) || ends || given;
-        if clear < scale.label_gap * if squeezed { SQUEEZED } else { 1.0 } { return; }
+        if clear < scale.label_gap * if squeezed { SQUEEZED } else { 1.0 } {
+            return;
+        }
         let Some((gaps, ticks)) = self.gaps(place, to, fill) else { return };
         let length = value.arc - from.arc;
         let numbered = from.count - value.count;
         let base = gaps
             + cost::numeral_pitch(length, from.width() + value.width(), scale.label_gap, table.pitch)
             + cost::squeezed(clear, scale.label_gap)
-            + self.missed(place, to, fill)
+            + self.missed(place, to, value.count, fill)
             + cost::long_number(value.bits);
         let halving = fill.fine > 0 && !scale.ladder.is_rung(fill.fine);
         let base = micro(base);
@@ -284,7 +325,8 @@ impl Search<'_, '_> {
                 0 => 0,
                 same if same == fine => 0,
                 coarser if coarser > fine => changed,
-                _ => grown,
+                _ if table.draws_together || given => grown,
+                _ => continue,
             };
             let renumber = if old.numbered == 0 || old.numbered == numbered { 0 } else { renumbered };
             let cost = old.cost + base + change + renumber;
@@ -303,48 +345,61 @@ impl Search<'_, '_> {
         }
         let parts = ((from.count - value.count) / fill.fine) as usize;
         let grid = table.grids.iter().find(|grid| grid.rung == fill.fine);
-        if let Some((grid, at)) = grid.and_then(|grid| Some((grid, grid.place(from.count)?))) && at >= parts {
+        if let Some((grid, at)) = grid.and_then(|grid| Some((grid, grid.place(from.count)?)))
+            && at >= parts
+        {
             if grid.at[at - parts + 1..at].iter().any(|tick| table.values[usize::from(*tick)].blocked) {
                 return None;
             }
             let gaps = grid.gap[at - parts..at].iter().rev();
             return Some((gaps.map(|(h, log)| table.spacing(*h, *log, &from)).sum(), parts as u32 - 1));
         }
-        let arcs: Option<Vec<f64>> = (0..=parts).map(|k| (scale.arc)(scale.ladder.mm(from.count - k as Count * fill.fine))).collect();
+        let arcs: Option<Vec<f64>> =
+            (0..=parts).map(|k| (scale.arc)(scale.ladder.mm(from.count - k as Count * fill.fine))).collect();
         let arcs = arcs?;
         let blocked = |at: &f64| scale.obstacles.iter().any(|other| (other.arc - at).abs() < scale.tick_gap);
-        if arcs[1..parts].iter().any(blocked) { return None; }
+        if arcs[1..parts].iter().any(blocked) {
+            return None;
+        }
         let mut sum = 0.0;
         for pair in arcs.windows(2) {
             let h = pair[1] - pair[0];
-            if h < scale.tick_gap { return None; }
+            if h < scale.tick_gap {
+                return None;
+            }
             sum += table.spacing(h, h * h.log2(), &from);
         }
         Some((sum, parts as u32 - 1))
     }
 
-    /// Values inside an interval that are missed.
-    fn missed(&self, place: usize, to: usize, fill: Fill) -> f64 {
+    /// Values between two places that are missed; `near` is the near numeral, zero where the ring ends without one.
+    fn missed(&self, place: usize, to: usize, near: Count, fill: Fill) -> f64 {
         let table = self.table;
         let from = table.values[place].count;
         let inside = usize::from(self.missed_from[place + 1])..usize::from(self.missed_from[to]);
-        let near = table.values.get(to).map_or(0, |value| value.count);
-        table.missed[inside].iter().map(|x| {
-            let value = &table.values[usize::from(*x)];
-            cost::missed(value, counted(from, near, value.count, fill))
-        }).sum()
+        table.missed[inside]
+            .iter()
+            .map(|x| {
+                let value = &table.values[usize::from(*x)];
+                cost::missed(value, counted(from, near, value.count, fill))
+            })
+            .sum()
     }
 }
 
 /// Ticks to count to a value from the nearest longer mark; `None` where it has no tick. `near` is zero at the open end.
 pub(super) fn counted(from: Count, near: Count, value: Count, fill: Fill) -> Option<usize> {
     let Fill { fine, medium } = fill;
-    if fine == 0 || (from - value) % fine != 0 { return None; }
+    if fine == 0 || (from - value) % fine != 0 {
+        return None;
+    }
     let far = |step: Count| (from - value) / step;
     let close = |step: Count| if near == 0 { Count::MAX } else { (value - near) / step };
-    let n = if medium == 0 { far(fine).min(close(fine)) }
-    else if (from - value) % medium == 0 { far(medium).min(close(medium)) }
-    else {
+    let n = if medium == 0 {
+        far(fine).min(close(fine))
+    } else if (from - value) % medium == 0 {
+        far(medium).min(close(medium))
+    } else {
         let past = (from - value) % medium / fine;
         past.min(medium / fine - past)
     };
@@ -353,9 +408,12 @@ pub(super) fn counted(from: Count, near: Count, value: Count, fill: Fill) -> Opt
 
 /// The step of the medium ticks; zero for none, `None` where so many parts need one and have none.
 pub(super) fn medium(ladder: &super::Ladder, fine: Count, parts: usize, from: Count) -> Option<Count> {
-    if !matches!(parts, 4 | 6 | 8 | 10) { return Some(0); }
+    if !matches!(parts, 4 | 6 | 8 | 10) {
+        return Some(0);
+    }
     let length = parts as Count * fine;
-    let fits = |m: &Count| *m <= 5 * fine && *m > fine && *m < length && m % fine == 0 && from % m == 0 && length % m == 0;
+    let fits =
+        |m: &Count| *m <= 5 * fine && *m > fine && *m < length && m % fine == 0 && from % m == 0 && length % m == 0;
     let medium = ladder.rungs.iter().copied().rev().find(fits);
     medium.or((parts <= SEEN).then_some(0))
 }

@@ -27,8 +27,7 @@ pub(super) struct Value {
     pub bits: f64,
     pub demand: f64,
     pub custom: Custom,
-    /// The spacing of ticks that is aimed at on the near side of this value, mm, and its logarithm.
-    pub aim: f64,
+    /// Binary logarithm of the spacing of ticks, mm, that is aimed at on the near side of this value.
     pub log_aim: f64,
     /// Whether a numeral may stand here.
     pub numeral: bool,
@@ -92,6 +91,8 @@ pub(super) struct Table {
     pub pitch: f64,
     /// From this gap on a place is bare, mm.
     pub bare: f64,
+    /// Whether a step's ticks draw together again somewhere toward close, as on some cams: a step may grow only there.
+    pub draws_together: bool,
 }
 
 impl Table {
@@ -139,7 +140,9 @@ impl Table {
         counts.extend(ladder.lone().filter(|count| inside(count) && arc(*count).is_some()));
         let fixed = scale.wishes.steps.iter().map(|steps| steps.to);
         counts.extend(scale.wishes.asked().chain(fixed).filter(inside));
-        counts.extend(scale.keep.unwrap_or_default().iter().copied().filter(|count| inside(count) && arc(*count).is_some()));
+        counts.extend(
+            scale.keep.unwrap_or_default().iter().copied().filter(|count| inside(count) && arc(*count).is_some()),
+        );
         counts.extend(end_count);
         counts.extend(start_count);
         counts.sort_unstable_by(|a, b| b.cmp(a));
@@ -147,10 +150,8 @@ impl Table {
 
         let half = 0.5 * (scale.width)("∞");
         let infinity = scale.farthest.is_none().then_some((half, half));
-        let mut values: Vec<Value> = counts.iter().map(|count| measure(scale, *count, arc(*count).unwrap_or(0.0))).collect();
-        for value in &mut values {
-            value.chain |= value.asked;
-        }
+        let mut values: Vec<Value> =
+            counts.iter().map(|count| measure(scale, *count, arc(*count).unwrap_or(0.0))).collect();
         let infinity = aside_of_the_seam(scale, infinity, &mut values);
         for grid in &mut grids {
             // both fall from far to close, so one walk finds every multiple
@@ -184,7 +185,6 @@ impl Table {
         }
         let missed = (0..values.len())
             .filter(|i| values[*i].demand >= MISSED || values[*i].custom != Custom::None)
-            .filter(|i| !scale.wishes.never.contains(&values[*i].count))
             .map(|i| i as u16)
             .collect();
         let far = ladder
@@ -194,7 +194,21 @@ impl Table {
             .filter_map(|rung| Some((*rung, arc(*rung).filter(|at| *at <= end)?)))
             .collect();
         let pitch = (scale.width)(&ladder.label(ladder.usual)) + 3.0 * scale.label_gap;
-        let mut table = Table { values, grids, missed, infinity, far, end, end_numeral, start, pitch, bare: scale.comfort.bare };
+        let together = |grid: &Grid| grid.gap.windows(2).any(|pair| pair[0].0 < pair[1].0 - 1e-9);
+        let draws_together = grids.iter().any(together);
+        let mut table = Table {
+            values,
+            grids,
+            missed,
+            infinity,
+            far,
+            end,
+            end_numeral,
+            start,
+            pitch,
+            bare: scale.comfort.bare,
+            draws_together,
+        };
         table.clear_the_way(scale, end_half.filter(|_| end_numeral.is_none()))?;
         Ok(table)
     }
@@ -205,7 +219,12 @@ impl Table {
     }
 
     /// Round values that stand alone between infinity and a numeral at `arc`, from close outward.
-    pub fn alone<'t>(&'t self, scale: &Graduation, count: Option<Count>, arc: f64) -> impl Iterator<Item = (Count, f64)> + 't {
+    pub fn alone<'t>(
+        &'t self,
+        scale: &Graduation,
+        count: Option<Count>,
+        arc: f64,
+    ) -> impl Iterator<Item = (Count, f64)> + 't {
         let least = ALONE * scale.tick_gap;
         let blocked: Vec<f64> = scale.obstacles.iter().map(|obstacle| obstacle.arc).collect();
         let gap = scale.tick_gap;
@@ -265,7 +284,8 @@ fn measure(scale: &Graduation, count: Count, arc: f64) -> Value {
     let ladder = scale.ladder;
     let wishes = scale.wishes;
     let half = 0.5 * (scale.width)(&label(scale, count));
-    let aim = (5.0 * (scale.half_depth)(ladder.mm(count))).clamp(scale.comfort.narrowest, scale.comfort.widest);
+    let log_aim =
+        (5.0 * (scale.half_depth)(ladder.mm(count))).clamp(scale.comfort.narrowest, scale.comfort.widest).log2();
     let asked = wishes.asks_for(count);
     Value {
         count,
@@ -275,8 +295,7 @@ fn measure(scale: &Graduation, count: Count, arc: f64) -> Value {
         bits: ladder.bits(count),
         demand: ladder.demand(count),
         custom: ladder.custom(count),
-        aim,
-        log_aim: aim.log2(),
+        log_aim,
         numeral: wishes.allows(count) && (asked || count % ladder.numbered == 0),
         asked,
         chain: ladder.lone().any(|lone| lone == count),

@@ -114,12 +114,16 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
             Some(near) => *count > near,
             None => *count > 0 && (scale.arc)(ladder.mm(*count)).is_some_and(|arc| table.end - arc >= end_gap(scale)),
         });
-        let class = |count: Count| if fill.medium > 0 && (far - count) % fill.medium == 0 { TickClass::Medium } else { TickClass::Fine };
+        let class = |count: Count| {
+            if fill.medium > 0 && (far - count) % fill.medium == 0 { TickClass::Medium } else { TickClass::Fine }
+        };
         if fill.fine == 0 { Vec::new() } else { counts.map(|count| plain(count, class(count))).collect() }
     };
     let mut sections: Vec<Section> = Vec::new();
     let mut add = |section: Section| match sections.last_mut() {
-        Some(last) if (last.numbered, last.medium, last.fine) == (section.numbered, section.medium, section.fine) => last.to = section.to,
+        Some(last) if (last.numbered, last.medium, last.fine) == (section.numbered, section.medium, section.fine) => {
+            last.to = section.to
+        }
         _ => sections.push(section),
     };
     let step = |step: Count| (step > 0).then_some(step);
@@ -128,7 +132,13 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
         if let Some(far) = i.checked_sub(1).map(|i| table.values[path.steps[i].place].count) {
             ticks.extend(between(far, Some(value.count), part.fill));
             let numbered = far - value.count;
-            add(Section { from: far, to: Some(value.count), numbered: Some(numbered), medium: step(part.fill.medium), fine: step(part.fill.fine) });
+            add(Section {
+                from: far,
+                to: Some(value.count),
+                numbered: Some(numbered),
+                medium: step(part.fill.medium),
+                fine: step(part.fill.fine),
+            });
         }
         ticks.push(Tick {
             label: label(scale, value.count),
@@ -142,7 +152,13 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
         if let Some(last) = last {
             ticks.extend(between(last.count, None, path.last));
             if path.last.fine > 0 {
-                add(Section { from: last.count, to: None, numbered: None, medium: step(path.last.medium), fine: step(path.last.fine) });
+                add(Section {
+                    from: last.count,
+                    to: None,
+                    numbered: None,
+                    medium: step(path.last.medium),
+                    fine: step(path.last.fine),
+                });
             }
         }
         let room = last.is_none_or(|last| table.end - last.arc >= scale.tick_gap);
@@ -191,18 +207,24 @@ fn untold(scale: &Graduation, table: &Table, path: &Path) -> Vec<Untold> {
 /// Wide gaps, each with what would have filled it.
 fn gaps(scale: &Graduation, table: &Table, path: &Path, ticks: &[Tick]) -> Vec<Gap> {
     let infinity = table.infinity.map(|_| (None, 0.0));
-    let places: Vec<(Option<Count>, f64)> = infinity.into_iter().chain(ticks.iter().map(|tick| (tick.value, tick.arc))).collect();
+    let places: Vec<(Option<Count>, f64)> =
+        infinity.into_iter().chain(ticks.iter().map(|tick| (tick.value, tick.arc))).collect();
     let numerals: Vec<Count> = path.steps.iter().map(|step| table.values[step.place].count).collect();
     let wide = places.windows(2).filter(|pair| pair[1].1 - pair[0].1 > WIDE);
     wide.map(|pair| {
         let ((from, far), (to, near)) = (pair[0], pair[1]);
-        let reason = reason(scale, table, &numerals, (from, far), (to, near));
+        let reason = reason(scale, &numerals, (from, far), (to, near));
         Gap { from, to, wide: near - far, reason }
     })
     .collect()
 }
 
-fn reason(scale: &Graduation, table: &Table, numerals: &[Count], (from, far): (Option<Count>, f64), (to, near): (Option<Count>, f64)) -> Reason {
+fn reason(
+    scale: &Graduation,
+    numerals: &[Count],
+    (from, far): (Option<Count>, f64),
+    (to, near): (Option<Count>, f64),
+) -> Reason {
     let ladder = scale.ladder;
     // the coarsest step with a tick inside the gap that the numeral before would allow
     let before = from.and_then(|from| numerals.iter().copied().rfind(|numeral| *numeral >= from));
@@ -212,7 +234,12 @@ fn reason(scale: &Graduation, table: &Table, numerals: &[Count], (from, far): (O
         let first = ((low / f64::from(step)).floor() as Count + 1) * step;
         first < top
     };
-    let step = ladder.rungs.iter().copied().rev().find(|step| before.is_none_or(|numeral| numeral % step == 0) && inside(*step));
+    let step = ladder
+        .rungs
+        .iter()
+        .copied()
+        .rev()
+        .find(|step| before.is_none_or(|numeral| numeral % step == 0) && inside(*step));
     let step = step.unwrap_or(ladder.rungs[0]);
     if !scale.wishes.allows_step(step) {
         return Reason::Wished;
@@ -222,5 +249,5 @@ fn reason(scale: &Graduation, table: &Table, numerals: &[Count], (from, far): (O
     let at = (scale.arc)(ladder.mm(first)).unwrap_or(far);
     let next = (scale.arc)(ladder.mm(first + step)).unwrap_or(far).max(far);
     let apart = (near - at).min(at - next);
-    if apart < scale.tick_gap { Reason::NoRoom { step, apart } } else { let _ = table; Reason::ChangeSaved { step } }
+    if apart < scale.tick_gap { Reason::NoRoom { step, apart } } else { Reason::ChangeSaved { step } }
 }

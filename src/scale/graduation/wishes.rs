@@ -182,7 +182,8 @@ impl Wishes {
             if [Some(numbered), medium, fine].into_iter().flatten().any(|step| step <= 0) {
                 return Err(WishFault::NoStep { to });
             }
-            let chain = [Some((finest, medium.unwrap_or(numbered))), medium.map(|m| (m, numbered)), Some((numbered, to))];
+            let chain =
+                [Some((finest, medium.unwrap_or(numbered))), medium.map(|m| (m, numbered)), Some((numbered, to))];
             if let Some((step, of)) = chain.into_iter().flatten().find(|(step, of)| of % step != 0) {
                 return Err(WishFault::DoesNotDivide { step, of });
             }

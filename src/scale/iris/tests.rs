@@ -113,9 +113,11 @@ fn irises() -> impl Strategy<Value = (Iris, IrisShape)> {
     let light = prop::sample::select(vec![None, Some(0.84), Some(0.72)]);
     let shape = prop::sample::select(vec![IrisShape::Even, IrisShape::Diameter]);
     let smallest = prop::sample::select(vec![16.0, 22.0]);
-    (widest, smallest, 20.0..120.0f64, division, light, shape).prop_map(|(widest, smallest, turn, division, light, shape)| {
-        (Iris { division, transmittance: light, ..Iris::new(widest, smallest, turn) }, shape)
-    })
+    (widest, smallest, 20.0..120.0f64, division, light, shape).prop_map(
+        |(widest, smallest, turn, division, light, shape)| {
+            (Iris { division, transmittance: light, ..Iris::new(widest, smallest, turn) }, shape)
+        },
+    )
 }
 
 proptest! {

@@ -65,11 +65,26 @@ impl Every {
         }
     }
 
+    /// The value at the ring's end, where a numeral may tell it.
+    fn told_end(&self) -> Option<Count> {
+        let value = (self.lens.closest / self.ladder.count_mm).round() as Count;
+        (value % self.ladder.numbered == 0 && (self.arc(value) - self.end()).abs() <= 0.03).then_some(value)
+    }
+
+    /// Whether its numeral is missed where there is none.
+    fn worth(&self) -> bool {
+        self.told_end().is_some_and(|end| self.own || self.ladder.demand(end) >= 1.0 / 24.0)
+    }
+
+    fn lowest(&self) -> Count {
+        self.told_end().unwrap_or((self.lens.closest / self.ladder.count_mm + 1e-9).floor() as Count + 1)
+    }
+
     /// Values that may bear a numeral, as the definition has them.
     fn values(&self) -> Vec<Count> {
         let mut values: Vec<Count> = Vec::new();
         for rung in self.ladder.rungs {
-            let mut value = (self.lens.closest / self.ladder.mm(*rung)).ceil() as Count * rung;
+            let mut value = (self.lowest() + rung - 1) / rung * rung;
             while self.ladder.mm(value) < 2000.0 * self.lens.focal {
                 values.push(value);
                 if self.arc(value) - self.arc(value + rung) < self.gaps.tick {
@@ -78,7 +93,7 @@ impl Every {
                 value += rung;
             }
         }
-        let inside = |value: &Count| self.ladder.mm(*value) >= self.lens.closest && self.ladder.mm(*value) < 2000.0 * self.lens.focal;
+        let inside = |value: &Count| *value >= self.lowest() && self.ladder.mm(*value) < 2000.0 * self.lens.focal;
         values.extend(self.ladder.lone().filter(inside));
         values.sort_by(|a, b| b.cmp(a));
         values.dedup();
@@ -94,7 +109,8 @@ impl Every {
                 let demand = self.ladder.demand(*value);
                 let count = if fine > 0 && (far - value) % fine == 0 {
                     let step = if longer(*value) { medium } else { fine };
-                    let stops = |at: Count| at >= far || (near > 0 && at <= near) || (step == fine && longer(at)) || at < 0;
+                    let stops =
+                        |at: Count| at >= far || (near > 0 && at <= near) || (step == fine && longer(at)) || at < 0;
                     let up = (1..).find(|k| stops(value + k * step)).unwrap();
                     let down = (1..200).find(|k| stops(value - k * step)).unwrap_or(200);
                     2.0 + f64::from(up.min(down))
@@ -111,7 +127,9 @@ impl Every {
             return Some(0);
         }
         let near = far - parts * fine;
-        let good = |m: &&Count| **m > fine && **m <= 5 * fine && **m < far - near && *m % fine == 0 && far % *m == 0 && near % *m == 0;
+        let good = |m: &&Count| {
+            **m > fine && **m <= 5 * fine && **m < far - near && *m % fine == 0 && far % *m == 0 && near % *m == 0
+        };
         self.ladder.rungs.iter().rev().find(good).copied().or((parts == 4).then_some(0))
     }
 
@@ -119,16 +137,21 @@ impl Every {
         let values = self.values();
         let half = 0.5 * self.gaps.character;
         let ends_at = values.last().copied().filter(|value| (self.arc(*value) - self.end()).abs() <= 0.03);
-        let worth = ends_at.is_some_and(|end| self.own || self.ladder.demand(end) >= 1.0 / 24.0);
-        if numbered_end && !worth {
+        if numbered_end && !self.worth() {
             return;
         }
         for first in &values {
             let at_end = ends_at == Some(*first);
-            if at_end != numbered_end && at_end { continue; }
-            if !(self.ladder.lone().any(|lone| lone == *first) || at_end) || first % self.ladder.numbered != 0 { continue; }
+            if at_end != numbered_end && at_end {
+                continue;
+            }
+            if !(self.ladder.lone().any(|lone| lone == *first) || at_end) || first % self.ladder.numbered != 0 {
+                continue;
+            }
             let clear = self.arc(*first) - 0.5 * self.width(*first) - half;
-            if clear < 0.7 * self.gaps.label { continue; }
+            if clear < 0.7 * self.gaps.label {
+                continue;
+            }
             let mut near = self.arc(*first);
             let mut bits = self.squeezed(clear) + self.numerals(near, self.width(*first) + self.gaps.character);
             let mut alone = Vec::new();
@@ -145,7 +168,8 @@ impl Every {
                 if self.arc(*value) - 0.5 * self.width(*value) - half >= self.gaps.label {
                     let demand = self.ladder.demand(*value);
                     bits += self.customary(*value);
-                    bits += if demand >= 0.1 { 2.0 * demand * if alone.contains(value) { 3.0 } else { 6.0 } } else { 0.0 };
+                    bits +=
+                        if demand >= 0.1 { 2.0 * demand * if alone.contains(value) { 3.0 } else { 6.0 } } else { 0.0 };
                 }
             }
             bits += (self.ladder.bits(*first) - 4.6).max(0.0);
@@ -165,10 +189,14 @@ impl Every {
         }
         for to in values.iter().copied().filter(|value| *value < from && value % self.ladder.numbered == 0) {
             let is_end = ends_at == Some(to);
-            if is_end && !numbered_end { continue; }
+            if is_end && !numbered_end {
+                continue;
+            }
             let clear = self.arc(to) - self.arc(from) - 0.5 * (self.width(from) + self.width(to));
             let squeezes = is_end || self.customary(to) > 0.0 || self.customary(from) > 0.0;
-            if clear < self.gaps.label * if squeezes { 0.7 } else { 1.0 } { continue; }
+            if clear < self.gaps.label * if squeezes { 0.7 } else { 1.0 } {
+                continue;
+            }
             let numbered = from - to;
             let mut fills: Vec<(Count, Count)> = Vec::new();
             let lone = |value: Count| self.ladder.lone().any(|lone| lone == value);
@@ -180,7 +208,11 @@ impl Every {
             }
             for rung in self.ladder.rungs {
                 let parts = numbered / rung;
-                if from % rung == 0 && to % rung == 0 && [2, 3, 4, 5, 6, 8, 10].contains(&parts) && let Some(medium) = self.medium(*rung, parts, from) {
+                if from % rung == 0
+                    && to % rung == 0
+                    && [2, 3, 4, 5, 6, 8, 10].contains(&parts)
+                    && let Some(medium) = self.medium(*rung, parts, from)
+                {
                     fills.push((*rung, medium));
                 }
             }
@@ -188,14 +220,23 @@ impl Every {
                 let parts = if fine > 0 { numbered / fine } else { 1 };
                 let step = numbered / parts;
                 let arcs: Vec<f64> = (0..=parts).map(|k| self.arc(from - k * step)).collect();
-                if arcs.windows(2).any(|pair| pair[1] - pair[0] < self.gaps.tick) { continue; }
-                let mut bits = built.bits + arcs.windows(2).map(|pair| self.spacing(pair[1] - pair[0], from)).sum::<f64>();
+                if arcs.windows(2).any(|pair| pair[1] - pair[0] < self.gaps.tick) {
+                    continue;
+                }
+                let mut bits =
+                    built.bits + arcs.windows(2).map(|pair| self.spacing(pair[1] - pair[0], from)).sum::<f64>();
                 bits += self.numerals(arcs[parts as usize] - arcs[0], self.width(from) + self.width(to));
-                bits += self.squeezed(clear) + self.missed(values, from, to, fine, medium) + (self.ladder.bits(to) - 4.6).max(0.0);
+                bits += self.squeezed(clear)
+                    + self.missed(values, from, to, fine, medium)
+                    + (self.ladder.bits(to) - 4.6).max(0.0);
                 let next = if fine > 0 { fine } else { built.fine };
                 if built.fine > 0 && next != built.fine {
                     let halving = !self.ladder.is_rung(fine);
-                    bits += if halving { 1.0 } else { 1.0 + 0.3 * self.ladder.bits(from) + if next > built.fine { 2.0 } else { 0.0 } };
+                    bits += if halving {
+                        1.0
+                    } else {
+                        1.0 + 0.3 * self.ladder.bits(from) + if next > built.fine { 2.0 } else { 0.0 }
+                    };
                 }
                 if built.numbered > 0 && built.numbered != numbered {
                     bits += 1.0 + if self.ladder.is_rung(numbered) && from % numbered == 0 { 0.0 } else { 2.0 };
@@ -220,15 +261,33 @@ impl Every {
         let inside: Vec<Count> = values.iter().copied().filter(|value| Some(*value) != ends_at).collect();
         let bare = base + self.spacing(length, from) + self.missed(&inside, from, 0, 0, 0);
         self.best = self.best.min(bare);
-        for rung in self.ladder.rungs.iter().copied().filter(|rung| from % rung == 0 && (built.fine == 0 || *rung <= built.fine)) {
-            let ticks: Vec<f64> = (1..).map(|k| from - k * rung)
-                .take_while(|value| *value > 0 && self.lens.arc(self.ladder.mm(*value)).is_some_and(|arc| end - arc >= self.gaps.tick))
-                .map(|value| self.arc(value)).collect();
+        for rung in self
+            .ladder
+            .rungs
+            .iter()
+            .copied()
+            .filter(|rung| from % rung == 0 && (built.fine == 0 || *rung <= built.fine))
+        {
+            let ticks: Vec<f64> = (1..)
+                .map(|k| from - k * rung)
+                .take_while(|value| {
+                    *value > 0 && self.lens.arc(self.ladder.mm(*value)).is_some_and(|arc| end - arc >= self.gaps.tick)
+                })
+                .map(|value| self.arc(value))
+                .collect();
             let arcs: Vec<f64> = [at].into_iter().chain(ticks.iter().copied()).chain([end]).collect();
-            if ticks.is_empty() || ticks.len() > 9 || arcs.windows(2).any(|pair| pair[1] - pair[0] < self.gaps.tick) { continue; }
-            let parts = if built.numbered % rung == 0 && [6, 8, 10].contains(&(built.numbered / rung)) { built.numbered / rung } else { 10 };
+            if ticks.is_empty() || ticks.len() > 9 || arcs.windows(2).any(|pair| pair[1] - pair[0] < self.gaps.tick) {
+                continue;
+            }
+            let parts = if built.numbered % rung == 0 && [6, 8, 10].contains(&(built.numbered / rung)) {
+                built.numbered / rung
+            } else {
+                10
+            };
             let medium = self.medium(rung, parts, from);
-            if medium.is_none() && ticks.len() > 4 { continue; }
+            if medium.is_none() && ticks.len() > 4 {
+                continue;
+            }
             let mut bits = base + arcs.windows(2).map(|pair| self.spacing(pair[1] - pair[0], from)).sum::<f64>();
             bits += self.missed(&inside, from, 0, rung, medium.unwrap_or(0));
             if built.fine > 0 && rung != built.fine {
@@ -253,7 +312,8 @@ proptest! {
         every.run(false);
         let without = every.best;
         prop_assume!(with.is_finite() || without.is_finite());
-        let best = if without + 9.0 < with { without } else { with };
+        let worth = every.worth();
+        let best = with.min(without + if worth { 9.0 } else { 0.0 });
         let found = lens.choose(feet, own, &Wishes::default()).unwrap().bits;
         prop_assert!((found - best).abs() < 1e-3, "found {found}, of {} the best {best}", every.tried);
     }

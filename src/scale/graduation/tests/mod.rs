@@ -3,6 +3,6 @@ use super::*;
 mod exact;
 mod golden;
 mod rules;
-mod sample;
+pub(crate) mod sample;
 mod slide_rule;
 mod wishes;

@@ -2,12 +2,12 @@
 
 use std::f64::consts::PI;
 
-use crate::scale::ladder::{FOOT, METRE};
 use super::*;
+use crate::scale::ladder::{FOOT, METRE};
 
 /// A lens that is moved as a whole, on a ring.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Lens {
+pub(crate) struct Lens {
     /// Focal length, mm.
     pub focal: f64,
     /// f-number of the widest stop.
@@ -24,7 +24,7 @@ pub(super) struct Lens {
 
 /// What the gaps of a strip are.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Gaps {
+pub(crate) struct Gaps {
     /// Width of a character, mm.
     pub character: f64,
     /// Between labels, mm.
@@ -36,7 +36,7 @@ pub(super) struct Gaps {
 }
 
 /// Those of the scales that are pinned.
-pub(super) const USUAL: Gaps =
+pub(crate) const USUAL: Gaps =
     Gaps { character: 1.4, label: 2.0, tick: 0.928, comfort: Comfort { narrowest: 1.4, widest: 2.2, bare: 3.0 } };
 
 impl Lens {
@@ -80,7 +80,14 @@ impl Lens {
     }
 
     /// Does something with the scale of these gaps.
-    pub fn scale<T>(&self, feet: bool, own_unit: bool, wishes: &Wishes, gaps: Gaps, act: impl FnOnce(&Graduation) -> T) -> T {
+    pub fn scale<T>(
+        &self,
+        feet: bool,
+        own_unit: bool,
+        wishes: &Wishes,
+        gaps: Gaps,
+        act: impl FnOnce(&Graduation) -> T,
+    ) -> T {
         act(&Graduation {
             ladder: self.ladder(feet),
             arc: &|mm| self.arc(mm),
@@ -103,7 +110,7 @@ impl Lens {
 }
 
 /// The marks from far to close in one line.
-pub(super) fn drawn(choice: &Choice) -> String {
+pub(crate) fn drawn(choice: &Choice) -> String {
     let mut line = "∞".to_string();
     for tick in &choice.ticks {
         line += &match (tick.class, tick.end) {
@@ -117,7 +124,7 @@ pub(super) fn drawn(choice: &Choice) -> String {
 }
 
 /// The sections between numerals in one line.
-pub(super) fn sections(choice: &Choice, ladder: &Ladder) -> String {
+pub(crate) fn sections(choice: &Choice, ladder: &Ladder) -> String {
     let step = |step: Option<Count>| step.map_or("-".to_string(), |step| ladder.label(step));
     let line = choice.sections.iter().filter_map(|section| {
         let (from, to) = (ladder.label(section.from), ladder.label(section.to?));

@@ -5,8 +5,8 @@
 //! at 8 and 4 on the last: from 10 to 8 its 0.02 would stand 0.43 mm apart. Numerals are taken to be 1 mm wide with 1.5 mm
 //! between them; no source tells those of a rule.
 
-use crate::scale::ladder::METRE;
 use super::*;
+use crate::scale::ladder::METRE;
 
 /// Where the fine step changes on a scale of `length` mm from 10 to 1, which is written in counts of a thousandth.
 fn steps(length: f64, tick_gap: f64, aim: f64) -> String {

@@ -12,7 +12,12 @@ fn metres(wishes: &Wishes) -> String {
 }
 
 fn numerals(choice: &Choice) -> Vec<Count> {
-    choice.ticks.iter().filter(|tick| tick.class == TickClass::Numbered && !tick.end).filter_map(|tick| tick.value).collect()
+    choice
+        .ticks
+        .iter()
+        .filter(|tick| tick.class == TickClass::Numbered && !tick.end)
+        .filter_map(|tick| tick.value)
+        .collect()
 }
 
 fn refused(wishes: &Wishes) -> WishFault {
@@ -48,7 +53,9 @@ fn a_forbidden_numeral_is_a_tick_at_most() {
 fn a_text_takes_the_number_s_place_and_an_empty_one_leaves_its_tick() {
     let text = vec![(1_000, "A".to_string()), (2_000, String::new())];
     let choice = lens().choose(false, true, &Wishes { text, ..Wishes::default() }).unwrap();
-    let label = |value| choice.ticks.iter().find(|tick| tick.value == Some(value)).map(|tick| (tick.label.as_str(), tick.class));
+    let label = |value| {
+        choice.ticks.iter().find(|tick| tick.value == Some(value)).map(|tick| (tick.label.as_str(), tick.class))
+    };
     assert_eq!(label(1_000), Some(("A", TickClass::Numbered)));
     assert_eq!(label(2_000), Some(("", TickClass::Numbered)));
 }
@@ -75,7 +82,9 @@ fn no_tick_is_finer_than_said() {
 
 #[test]
 fn the_end_mark_is_what_was_asked_for() {
-    let with = |end_mark, end_text: Option<&str>| metres(&Wishes { end_mark, end_text: end_text.map(String::from), ..Wishes::default() });
+    let with = |end_mark, end_text: Option<&str>| {
+        metres(&Wishes { end_mark, end_text: end_text.map(String::from), ..Wishes::default() })
+    };
     assert!(with(EndMark::Numeral, None).ends_with(" 0.45"));
     assert!(with(EndMark::Tick, None).ends_with('¦'));
     assert!(with(EndMark::None, None).ends_with([':', '·', '5']));
@@ -95,15 +104,15 @@ fn what_cannot_be_is_refused_with_its_reason() {
     let told = |wishes: Wishes| refused(&wishes).told(&|count| crate::scale::ladder::METRE.label(count));
     insta::assert_snapshot!(told(Wishes { also: vec![1_000], never: vec![1_000], ..Wishes::default() }), @"1 is asked for and forbidden at once");
     insta::assert_snapshot!(told(Wishes { also: vec![400], ..Wishes::default() }), @"0.4 lies off this scale");
-    insta::assert_snapshot!(told(Wishes { also: vec![1_000, 1_020], ..Wishes::default() }), @"");
-    insta::assert_snapshot!(told(Wishes { also: vec![90_000], ..Wishes::default() }), @"");
+    insta::assert_snapshot!(told(Wishes { also: vec![1_000, 1_020], ..Wishes::default() }), @"1.02 and 1 would stand -1.85 mm apart, at least 1.40 mm are needed");
+    insta::assert_snapshot!(told(Wishes { also: vec![90_000], ..Wishes::default() }), @"∞ and 90 would stand -1.35 mm apart, at least 1.40 mm are needed");
     let steps = |to, numbered, fine| vec![Steps { to, numbered, medium: None, fine: Some(fine) }];
-    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 300, 100), ..Wishes::default() }), @"");
-    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 3), ..Wishes::default() }), @"");
-    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 0), ..Wishes::default() }), @"");
-    insta::assert_snapshot!(told(Wishes { steps: steps(500, 10, 1), ..Wishes::default() }), @"");
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 300, 100), ..Wishes::default() }), @"0.3 does not divide 1");
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 3), ..Wishes::default() }), @"0.003 does not divide 0.5");
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 0), ..Wishes::default() }), @"a step down to 1 is not above zero");
+    insta::assert_snapshot!(told(Wishes { steps: steps(500, 10, 1), ..Wishes::default() }), @"a numeral every 0.01 has no room down to 0.5");
     let rising = [steps(1_000, 500, 100), steps(2_000, 500, 100)].concat();
-    insta::assert_snapshot!(told(Wishes { steps: rising, ..Wishes::default() }), @"");
+    insta::assert_snapshot!(told(Wishes { steps: rising, ..Wishes::default() }), @"2 is not nearer than the section before it");
 }
 
 #[test]
@@ -128,7 +137,7 @@ fn numerals_that_are_shown_stay_for_half_a_bit() {
     let shown = numerals(&first);
     let mut jumps = (0, 0);
     for i in 1..40 {
-        let other = Lens { ring: 84.0 + 0.05 * f64::from(i), ..lens };
+        let other = Lens { ring: 84.0 + f64::from(i), ..lens };
         let keep = |keep: Option<&[Count]>| {
             other.scale(false, true, &wishes, super::sample::USUAL, |scale| {
                 Graduation { keep, ..*scale }.choose().unwrap()
