@@ -134,7 +134,8 @@ impl Search<'_, '_> {
                 }
                 break;
             }
-            if goal == Goal::Plain && !self.asked[place + 1..].contains(&true) {
+            let sections_done = self.scale.wishes.steps_from(table.values[place].count).is_none();
+            if goal == Goal::Plain && sections_done && !self.asked[place + 1..].contains(&true) {
                 for (i, state) in self.states[place].iter().enumerate() {
                     let stretches = ends::last_stretches(self.scale, table, place, state.numbered, |from, to, fill| {
                         self.missed(from, to, 0, fill)
@@ -151,7 +152,8 @@ impl Search<'_, '_> {
             }
             self.moves(place, goal);
         }
-        let nothing = (goal == Goal::Plain && !self.asked.contains(&true)).then(|| (0, 0, None, Fill::default()));
+        let nothing = (goal == Goal::Plain && !self.asked.contains(&true) && self.scale.wishes.steps.is_empty())
+            .then(|| (0, 0, None, Fill::default()));
         let end = if goal == Goal::Plain && table.end_numeral.is_some() { cost::END_NUMERAL } else { 0.0 };
         best.or(nothing).map(|(cost, _, at, last)| self.path(cost + micro(end), at, last, goal))
     }
