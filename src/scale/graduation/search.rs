@@ -73,6 +73,16 @@ struct State {
     from: (u16, u16),
 }
 
+/// A way that reaches an end.
+#[derive(Clone, Copy)]
+struct Found {
+    cost: i64,
+    ticks: u32,
+    /// Place and state of the last numeral.
+    at: Option<(usize, usize)>,
+    last: Fill,
+}
+
 const START: u16 = u16::MAX;
 
 struct Search<'s, 'a> {
@@ -115,11 +125,10 @@ impl Search<'_, '_> {
     fn run(&mut self, goal: Goal) -> Option<Path> {
         let table = self.table;
         self.start();
-        // (cost, ticks, place, state, fill of the last stretch)
-        let mut best: Option<(i64, u32, Option<(usize, usize)>, Fill)> = None;
-        let mut offer = |cost: i64, ticks: u32, at: Option<(usize, usize)>, fill: Fill| {
-            if best.is_none_or(|best| (cost, ticks) < (best.0, best.1)) {
-                best = Some((cost, ticks, at, fill));
+        let mut best: Option<Found> = None;
+        let mut offer = |found: Found| {
+            if best.is_none_or(|best| (found.cost, found.ticks) < (best.cost, best.ticks)) {
+                best = Some(found);
             }
         };
         let last = if goal == Goal::Numbered { table.end_numeral? } else { table.values.len().saturating_sub(1) };
@@ -130,7 +139,7 @@ impl Search<'_, '_> {
             self.prune(place);
             if goal == Goal::Numbered && place == last {
                 for (i, state) in self.states[place].iter().enumerate() {
-                    offer(state.cost, state.ticks, Some((place, i)), Fill::default());
+                    offer(Found { cost: state.cost, ticks: state.ticks, at: Some((place, i)), last: Fill::default() });
                 }
                 break;
             }
@@ -146,28 +155,30 @@ impl Search<'_, '_> {
                         }
                         let change = fill.fine > 0 && state.fine > 0 && fill.fine != state.fine;
                         let change = if change { cost::fine_change(table.values[place].bits, false) } else { 0.0 };
-                        offer(state.cost + micro(bits + change), state.ticks + ticks, Some((place, i)), *fill);
+                        let cost = state.cost + micro(bits + change);
+                        offer(Found { cost, ticks: state.ticks + ticks, at: Some((place, i)), last: *fill });
                     }
                 }
             }
             self.moves(place, goal);
         }
-        let nothing = (goal == Goal::Plain && !self.asked.contains(&true) && self.scale.wishes.steps.is_empty())
-            .then(|| (0, 0, None, Fill::default()));
+        // without any numeral, where none has room
+        let open = goal == Goal::Plain && !self.asked.contains(&true) && self.scale.wishes.steps.is_empty();
+        let nothing = open.then_some(Found { cost: 0, ticks: 0, at: None, last: Fill::default() });
         let end = if goal == Goal::Plain && table.end_numeral.is_some() { cost::END_NUMERAL } else { 0.0 };
-        best.or(nothing).map(|(cost, _, at, last)| self.path(cost + micro(end), at, last, goal))
+        best.or(nothing).map(|found| self.path(found, micro(end), goal))
     }
 
-    fn path(&self, cost: i64, at: Option<(usize, usize)>, last: Fill, goal: Goal) -> Path {
+    fn path(&self, found: Found, missing: i64, goal: Goal) -> Path {
         let mut steps = Vec::new();
-        let mut at = at;
+        let mut at = found.at;
         while let Some((place, state)) = at {
             let state = &self.states[place][state];
             steps.push(Step { place, fill: state.fill });
             at = (state.from.0 != START).then(|| (usize::from(state.from.0), usize::from(state.from.1)));
         }
         steps.reverse();
-        Path { steps, last, goal, cost }
+        Path { steps, last: found.last, goal, cost: found.cost + missing }
     }
 
     /// States that cannot win any more: whatever follows, the cheapest one does it for the price of every change at most.
