@@ -165,7 +165,7 @@ impl Search<'_, '_> {
         // without any numeral, where none has room
         let open = goal == Goal::Plain && !self.asked.contains(&true) && self.scale.wishes.steps.is_empty();
         let nothing = open.then_some(Found { cost: 0, ticks: 0, at: None, last: Fill::default() });
-        let end = if goal == Goal::Plain && table.end_numeral.is_some() { cost::END_NUMERAL } else { 0.0 };
+        let end = if goal == Goal::Plain && table.end_missed { cost::END_NUMERAL } else { 0.0 };
         best.or(nothing).map(|found| self.path(found, micro(end), goal))
     }
 

@@ -85,6 +85,8 @@ pub(super) struct Table {
     pub end: f64,
     /// Place of the value there, if a numeral may stand for it.
     pub end_numeral: Option<usize>,
+    /// Whether a numeral there is missed.
+    pub end_missed: bool,
     /// Arc of the farthest distance, and the place of the value there if a numeral may stand for it.
     pub start: Option<(f64, Option<usize>)>,
     /// Weight of a length: one comfortable numeral.
@@ -205,6 +207,7 @@ impl Table {
             far,
             end,
             end_numeral,
+            end_missed: end_numeral.is_some(),
             start,
             pitch,
             bare: scale.comfort.bare,

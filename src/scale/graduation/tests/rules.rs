@@ -144,10 +144,12 @@ proptest! {
             tick: 2.0 * any.gaps.tick,
             comfort: Comfort { narrowest: 2.0 * narrowest, widest: 2.0 * widest, bare: 2.0 * bare },
         };
+        // an end is told to 0.03 mm on either ring, so it has to be a whole value
+        let ladder = any.ladder();
+        let closest = ladder.mm(ladder.nearest(any.lens.closest).unwrap());
+        let any = Any { lens: Lens { closest, ..any.lens }, ..any };
         let values = |choice: Choice| choice.ticks.iter().map(|tick| (tick.value, tick.class)).collect::<Vec<_>>();
         let large = Any { lens: Lens { ring: 2.0 * any.lens.ring, ..any.lens }, gaps, ..any };
-        // an end is held to 0.03 mm on either ring, so only whole values are the same on both
-        prop_assume!(any.lens.closest.fract() == 0.0);
         prop_assert_eq!(values(any.choose(&Wishes::default())), values(large.choose(&Wishes::default())));
     }
 
