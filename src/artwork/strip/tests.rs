@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use super::*;
 use crate::check::assert_close;
 use crate::lettering;
-use crate::scale::{BandUnit, MarkValue};
+use crate::scale::{BandUnit, Grounds, MarkValue, TickClass};
 use crate::surface::Ring;
 use crate::units::Distance;
 
@@ -39,11 +39,17 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         label: (*label).into(),
         angle: Angle::deg(*turn),
         arc: Length::mm(turn * PI * DIAMETER / 360.0),
+        tick: TickClass::beneath(label),
         numeral_shift: Length::ZERO,
         short: false,
         hyperfocal: None,
     };
-    let band = Band { unit: BandUnit::Metre, marks: marks.iter().map(mark).collect(), left_out: vec![] };
+    let band = Band {
+        unit: BandUnit::Metre,
+        marks: marks.iter().map(mark).collect(),
+        left_out: vec![],
+        grounds: Grounds::default(),
+    };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
     strip("Sample", &face, &look(), &lettering, &[band]).unwrap()
 }
