@@ -381,8 +381,13 @@ fn each_mark_lies_in_one_part_and_away_from_its_cuts() {
 #[test]
 fn a_part_has_an_edge_of_even_thickness_all_round() {
     let laid = lay_out(&[round(125.0, 125.0, 20.0, "Granite 50, focus")], Paper::A4);
-    for (sheet, placed) in parts(&laid) {
-        let path = &of_part(sheet, placed, LayerKind::Outline)[0].path;
+    let all = parts(&laid);
+    // 393 mm round the ring, and 285 mm of a page between its margins
+    assert_eq!(all.len(), 2);
+    for (sheet, placed) in all {
+        let outlines = of_part(sheet, placed, LayerKind::Outline);
+        assert_eq!(outlines.len(), 1);
+        let path = &outlines[0].path;
         let outer = path.bounding_box();
         // the frame's area by its nominal thickness of 0.1 mm
         let frame = outer.area() - (outer.width() - 0.2) * (outer.height() - 0.2);

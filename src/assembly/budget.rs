@@ -214,6 +214,7 @@ pub fn next_third(number: f64) -> Stop {
 mod tests {
     use super::*;
     use crate::check::assert_close;
+    use crate::surface::{Edge, Ring, Surface};
 
     fn parts(turn: f64) -> Budget {
         let trueness = Trueness { diameter: Length::mm(0.05), off_centre: Length::mm(0.1) };
@@ -231,6 +232,19 @@ mod tests {
         // published: 0.1 mm of diameter are 0.314 mm round the whole turn
         let mm = parts(360.0).diameter.to_deg() * PI * 84.1 / 360.0;
         assert_close(mm, PI * 0.05, 1e-9);
+    }
+
+    #[test]
+    fn a_strip_thicker_than_it_was_laid_out_for_carries_its_marks_short_of_their_places() {
+        // independent: drawn for a film of 0.10 mm, made on one of 0.11 mm, whose neutral layer goes round farther out
+        let ring = Ring { rear_diameter: Length::mm(84.0), front_diameter: Length::mm(84.0), width: Length::mm(11.0) };
+        let laid_out = |thickness: f64| Surface::new(&ring, Length::mm(thickness)).mm_per_degree(Edge::Rear);
+        for turn in [40.0, 148.8, 330.0] {
+            let drawn = turn * laid_out(0.10);
+            let short = turn - drawn / laid_out(0.11);
+            // the second order is a hundredth of a millimetre in 84
+            assert_close(parts(turn).thickness.to_deg(), short, 2e-4 * short);
+        }
     }
 
     #[test]

@@ -299,3 +299,48 @@ fn band_unit(unit: DistanceUnit) -> BandUnit {
         DistanceUnit::Foot => BandUnit::Foot,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use crate::assembly::{self, Assembly};
+    use crate::check::assert_close;
+    use crate::model::Set;
+
+    /// Turn from infinity to 0.6 m of a 50 mm lens moved as a whole by `lead` mm a turn.
+    ///
+    /// By hand: u + v = 600 mm and x x' = f^2 (OpenStax University Physics vol. 3, section 2.4), so the travel x is the
+    /// smaller root of x + f^2/x = 600 - 2 f.
+    fn turn(lead: f64) -> f64 {
+        let sum = 600.0 - 2.0 * 50.0;
+        360.0 / lead * 0.5 * (sum - (sum * sum - 4.0 * 50.0 * 50.0f64).sqrt())
+    }
+
+    fn warnings(lead: f64, throw: f64) -> Vec<String> {
+        let text = format!(
+            "[set]\nname = \"quarry\"\nunits = [\"m\"]\n[[lens]]\nname = \"Granite 50\"\nfocal_length = \"50 mm\"\n\
+             [lens.focus]\nring = {{ diameter = \"84 mm\", width = \"11 mm\" }}\ntoward_close = \"clockwise\"\n\
+             closest = \"0.6 m\"\nprincipal_gap = \"0 mm\"\nlead = \"{lead} mm\"\nthrow = \"{throw} deg\"\n"
+        );
+        let set = Set::parse("quarry.toml", &text, Path::new("")).unwrap_or_else(|faults| panic!("{faults}"));
+        let lettering = assembly::lettering(&set).unwrap();
+        let assembly = Assembly::new(&set, &set.lenses[0], &lettering).unwrap();
+        assembly.focus.unwrap().warnings
+    }
+
+    #[test]
+    fn a_throw_four_degrees_beside_what_the_lens_needs_is_told() {
+        // three degrees or three parts in a hundred pass (our choice: on a ring of 84 mm, 2.2 mm)
+        assert_close(turn(18.0), 101.02, 0.01);
+        for (throw, told) in [(97.0, true), (98.3, false), (103.7, false), (105.0, true)] {
+            assert_eq!(warnings(18.0, throw).len(), usize::from(told), "throw {throw}");
+        }
+        insta::assert_snapshot!(warnings(18.0, 97.0)[0], @"by the law the ring turns 101° from infinity to 0.6 m, the throw is 97°: check both before cutting");
+        // of a long throw a share: it is read off a strip of paper as long
+        assert_close(turn(6.0), 303.06, 0.01);
+        for (throw, told) in [(292.0, true), (296.0, false), (311.0, false), (314.0, true)] {
+            assert_eq!(warnings(6.0, throw).len(), usize::from(told), "throw {throw}");
+        }
+    }
+}

@@ -48,3 +48,33 @@ impl FocusCalibration {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::decisions_tests::{known, truth};
+    use super::super::{LawChoice, Reading, ReadingError};
+    use super::*;
+    use crate::check::assert_close;
+
+    #[test]
+    fn the_offset_is_as_unsure_as_infinity_and_the_stop_together() {
+        let error = ReadingError { distance: Length::mm(2.0), share: 0.002, at: Angle::deg(0.3) };
+        let at = |distance| Reading::taped(distance, truth().angle(distance).unwrap(), error);
+        let near = [2500.0, 900.0, 600.0].map(Distance::mm);
+        let readings: Vec<Reading> = [Distance::Infinity].into_iter().chain(near).map(at).collect();
+        for choice in [LawChoice::Travel, LawChoice::Curve] {
+            let fit = FocusCalibration::new(&known(), choice, &readings, &error).unwrap();
+            let sigma = |stop_error: f64| {
+                let offset = fit.infinity_offset(Angle::deg(2.0), Angle::deg(stop_error), known().focal_length);
+                offset.unwrap().sigma.to_deg()
+            };
+            // a stop known exactly leaves the error of infinity alone
+            let infinity = fit.angle_error(Distance::Infinity).unwrap().to_deg();
+            assert_close(sigma(0.0), infinity, 1e-12);
+            // variances of independent errors add up (JCGM 100:2008, 5.1.2), so a stop as unsure as infinity doubles them
+            assert_close(sigma(infinity), 2f64.sqrt() * infinity, 1e-12);
+            // and one read ten times worse than infinity is placed leaves little else
+            assert_close(sigma(10.0 * infinity) / infinity, 101f64.sqrt(), 1e-9);
+        }
+    }
+}

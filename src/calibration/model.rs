@@ -210,3 +210,32 @@ pub(super) fn rows(
     }
     Some(rows)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::ReadingError;
+    use crate::check::assert_close;
+
+    #[test]
+    fn a_reading_whose_way_was_not_noted_is_off_by_half_the_play_to_either_side() {
+        let law = TravelLaw { infinity: Angle::deg(5.0), a_mm_deg: 50_000.0, c_mm: 96.0, k_mm_per_deg: 0.05 };
+        let error = ReadingError { distance: Length::ZERO, share: 0.0, at: Angle::deg(0.3) };
+        for play in [0.0, 1.4, 3.0] {
+            let model = Model { play, ..Model::plain(law, &[]) };
+            for distance in [Distance::Infinity, Distance::mm(900.0)] {
+                let unnoted = Reading::taped(distance, law.angle(distance).unwrap(), error);
+                // independent: the ring was turned one way or the other; the root mean square of what both leave of a
+                // reading in the middle, and the reading's own error beside it
+                let ways = [Turned::TowardClose, Turned::TowardInfinity];
+                let off = ways.map(|way| model.off(&Reading { turned: Some(way), ..unnoted }).unwrap());
+                assert_close((off[1] - off[0]).abs(), play, 1e-9);
+                let spread = (off.iter().map(|off| off * off).sum::<f64>() / 2.0).sqrt();
+                assert_close(model.error(&unnoted).unwrap(), spread.hypot(0.3), 1e-9);
+                // noted, it is only read
+                let noted = Reading { turned: Some(ways[0]), ..unnoted };
+                assert_close(model.error(&noted).unwrap(), 0.3, 1e-9);
+            }
+        }
+    }
+}

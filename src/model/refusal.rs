@@ -45,17 +45,23 @@ impl Refusal {
     }
 }
 
-impl fmt::Display for Refusal {
+impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.subject {
-            Subject::Typeface => write!(f, "typeface: {}", self.message),
-            Subject::Lens(lens) => write!(f, "{lens}: {}", self.message),
-            Subject::Ring(lens, ring) => write!(f, "{lens}, {}: {}", ring.key(), self.message),
-            Subject::Reading(lens, ring, at) => {
-                write!(f, "{lens}, {}, reading {}: {}", ring.key(), at + 1, self.message)
-            }
-            Subject::Disc(lens) => write!(f, "{lens}, disc: {}", self.message),
+        match self {
+            Subject::Typeface => f.write_str("typeface"),
+            Subject::Lens(lens) => f.write_str(lens),
+            Subject::Ring(lens, ring) => write!(f, "{lens}, {}", ring.key()),
+            Subject::Reading(lens, ring, at) => write!(f, "{lens}, {}, reading {}", ring.key(), at + 1),
+            Subject::Disc(lens) => write!(f, "{lens}, disc"),
         }
+    }
+}
+
+impl fmt::Display for Refusal {
+    /// In one line: the subject, what was refused, the words at the subject, the ways out.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {} ({})", self.subject, self.message, self.label)?;
+        self.ways_out.iter().try_for_each(|way_out| write!(f, "; {way_out}"))
     }
 }
 
@@ -91,3 +97,19 @@ impl fmt::Display for Refusals {
 }
 
 impl std::error::Error for Refusals {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_names_its_subject_the_reason_and_the_way_out() {
+        let ring = Subject::Ring("Granite 50".into(), RingKind::Focus);
+        let refusal = Refusal::new(ring, "the scale is too long", "this ring is too small").way_out("give a larger one");
+        let text = "Granite 50, focus: the scale is too long (this ring is too small); give a larger one";
+        assert_eq!(refusal.to_string(), text);
+        assert_eq!(Refusals::from(refusal).to_string(), text);
+        assert_eq!(Subject::Reading("Granite 50".into(), RingKind::Iris, 0).to_string(), "Granite 50, iris, reading 1");
+        assert_eq!(Refusals::new(Vec::new()), None);
+    }
+}

@@ -187,6 +187,24 @@ mod tests {
     }
 
     #[test]
+    fn focused_at_infinity_a_near_subject_blurs_as_the_cone_of_light_shows() {
+        // independent: the image plane stands f behind the rear principal plane, the front one f + HH' before the image
+        // plane; the cone of light from the subject through a pupil of f/N, cut by the image plane
+        for (f, gap) in [(50.0, 0.0), (28.0, 22.0), (135.0, -40.0)] {
+            let lens = lens(f, gap);
+            for subject in [400.0, 1000.0, 7000.0] {
+                let n = lens.stop_for_blur(Distance::Infinity, Distance::mm(subject), Length::mm(C)).unwrap();
+                let object = subject - (f + gap);
+                let image = 1.0 / (1.0 / f - 1.0 / object);
+                assert_close((f / n) * (image - f) / image, C, 1e-12);
+            }
+            // and the near limit of a lens at infinity is the subject that just looks sharp
+            let near = lens.depth_of_field(Distance::Infinity, Stop::from_sixths(24), Length::mm(C)).unwrap().near;
+            assert_close(lens.stop_for_blur(Distance::Infinity, near, Length::mm(C)).unwrap(), 4.0, 1e-9);
+        }
+    }
+
+    #[test]
     fn a_subject_at_infinity_blurs_like_one_very_far_away() {
         let lens = lens(50.0, 0.0);
         let at = |subject| lens.stop_for_blur(Distance::mm(3000.0), subject, Length::mm(C)).unwrap();

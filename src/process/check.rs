@@ -373,6 +373,9 @@ fn neighbours(pieces: &[CheckedShape], gap: Length) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::artwork::Layer;
+    use crate::check::assert_close;
+    use crate::process::Film;
 
     #[test]
     fn a_mark_whose_own_pieces_are_too_near_is_named_once() {
@@ -386,5 +389,40 @@ mod tests {
         let found = neighbours(&pieces, Length::mm(0.3));
         let marks: Vec<Vec<Named>> = found.into_iter().map(|finding| finding.marks).collect();
         assert_eq!(marks, [vec![named("0.75 m")], vec![named("0.75 m"), named("0.8 m")]]);
+    }
+
+    /// Upright bars of 2 mm, each from one x to another.
+    fn bars(spans: &[(f64, f64)]) -> Strip {
+        let bar = |&(from, to): &(f64, f64)| Group::new(None, kurbo::Rect::new(from, 0.0, to, 2.0).to_path(1e-6));
+        let drawing = Drawing {
+            title: "bars".into(),
+            width: Length::mm(10.0),
+            height: Length::mm(2.0),
+            layers: vec![Layer::new(LayerKind::Ticks, spans.iter().map(bar).collect())],
+        };
+        Strip { drawing, flat: None, round: None }
+    }
+
+    #[test]
+    fn a_printer_keeps_lines_and_gaps_of_three_of_its_dots_and_loses_finer_ones() {
+        for dpi in [300.0, 600.0, 1200.0] {
+            let process = Process::Film(Film { dpi, ..Film::default() });
+            // by hand: a dot is 25.4 mm over the dots to the inch, so 0.0423 mm at 600
+            let dots = |count: f64| count * 25.4 / dpi;
+            let ink = |spans: &[(f64, f64)]| outcome(&bars(spans), &process).iter().map(Region::area).sum::<f64>();
+            // rounding its corners takes less than a dot's length off a line
+            let (kept, lost) = (ink(&[(0.0, dots(3.1))]), ink(&[(0.0, dots(2.8))]));
+            assert_close(kept, dots(3.1) * 2.0, dots(3.1) * dots(1.0));
+            assert_eq!(lost, 0.0, "{dpi} dpi");
+            // two bars of 1 mm: halfway up, a narrow gap between them is printed shut
+            let shut = |gap: f64| {
+                let regions = outcome(&bars(&[(0.0, 1.0), (1.0 + gap, 2.0 + gap)]), &process);
+                regions.iter().any(|region| region.contains(Point::new(1.0 + 0.5 * gap, 1.0)))
+            };
+            assert!(!shut(dots(3.1)) && shut(dots(2.8)), "{dpi} dpi");
+            // and what comes out whole is what the check lets pass
+            let passes = |spans: &[(f64, f64)]| Checker::new(&process).check(&bars(spans)).is_empty();
+            assert!(passes(&[(0.0, dots(3.1))]) && !passes(&[(0.0, dots(2.8))]));
+        }
     }
 }
