@@ -105,7 +105,8 @@ mod tests {
     #[test]
     fn a_refusal_names_its_subject_the_reason_and_the_way_out() {
         let ring = Subject::Ring("Granite 50".into(), RingKind::Focus);
-        let refusal = Refusal::new(ring, "the scale is too long", "this ring is too small").way_out("give a larger one");
+        let refusal =
+            Refusal::new(ring, "the scale is too long", "this ring is too small").way_out("give a larger one");
         let text = "Granite 50, focus: the scale is too long (this ring is too small); give a larger one";
         assert_eq!(refusal.to_string(), text);
         assert_eq!(Refusals::from(refusal).to_string(), text);

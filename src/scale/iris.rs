@@ -126,7 +126,15 @@ impl IrisScale<'_> {
             let half = 0.5 * (self.width)(&label).to_mm();
             Some(Post { stop, arc: self.arc(stop)?, label, half, wanted })
         });
-        posts.collect()
+        let mut posts: Vec<Post> = posts.collect();
+        // an end mark nearer than ticks may stand is left out: the numeral's tick stands for it
+        if let [.., last, end] = &posts[..]
+            && !end.wanted
+            && end.arc - last.arc < self.spacing.smallest_gap.to_mm()
+        {
+            posts.pop();
+        }
+        posts
     }
 
     /// The numerals' height, mm, and the places of the numbered posts.

@@ -230,12 +230,14 @@ impl Table {
         arc: f64,
     ) -> impl Iterator<Item = (Count, f64)> + 't {
         let least = ALONE * scale.tick_gap;
-        let blocked: Vec<f64> = scale.obstacles.iter().map(|obstacle| obstacle.arc).collect();
+        // a lone tick beneath another mark's label would be read as that mark's own
         let gap = scale.tick_gap;
+        let blocked: Vec<(f64, f64)> =
+            scale.obstacles.iter().map(|obstacle| (obstacle.arc, obstacle.half.max(gap))).collect();
         let mut last = arc;
         let beyond = count.unwrap_or(0);
         self.far.iter().copied().filter(move |(value, at)| {
-            let free = blocked.iter().all(|other| (other - at).abs() >= gap);
+            let free = blocked.iter().all(|(other, half)| (other - at).abs() >= *half);
             let stands = *value > beyond && last - at >= least && *at >= least && free;
             if stands {
                 last = *at;

@@ -102,6 +102,20 @@ fn a_t_scale_begins_by_the_name_of_the_stop_within_a_twelfth_and_ends_where_the_
 }
 
 #[test]
+fn an_end_mark_without_room_beside_the_last_full_stop_is_left_out() {
+    let ends = |turn: f64| {
+        let band = Iris { transmittance: Some(0.84), ..Iris::new(1.8, 16.0, turn) }.band(IrisShape::Even);
+        let [.., full, last] = &band.marks[..] else { panic!("too few marks") };
+        (last.label.clone(), (last.arc - full.arc).to_mm())
+    };
+    // the light lost is a quarter of a stop: of six stops and a third on this ring, 0.027 mm to a degree of the turn
+    let (label, apart) = ends(40.0);
+    assert!(label.is_empty() && apart > 0.928, "{label} {apart}");
+    let (label, _) = ends(30.0);
+    assert_eq!(label, "16");
+}
+
+#[test]
 fn the_full_stop_beside_the_widest_keeps_its_tick_alone() {
     let band = Iris::new(1.8, 16.0, 60.0).band(IrisShape::Even);
     assert_eq!(drawn(&band), "1.8 : · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16");
