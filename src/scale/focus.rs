@@ -262,7 +262,13 @@ mod tests {
     fn what_is_left_out_names_the_neighbour() {
         let band = band(BandUnit::Metre, 40.0, 90.0, 900.0);
         let told: Vec<String> = band.left_out.iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r"
+        50 m would touch ∞; left out
+        30 m would touch ∞; left out
+        20 m would touch ∞; left out
+        15 m would touch ∞; left out
+        10 m would touch ∞; left out
+        ");
     }
 
     #[test]

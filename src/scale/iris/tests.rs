@@ -116,9 +116,15 @@ fn an_end_mark_without_room_beside_the_last_full_stop_is_left_out() {
 }
 
 #[test]
-fn the_full_stop_beside_the_widest_keeps_its_tick_alone() {
-    let band = Iris::new(1.8, 16.0, 60.0).band(IrisShape::Even);
+fn the_full_stop_beside_the_widest_keeps_its_tick_alone_where_they_touch_at_the_smallest_height() {
+    // a third of a stop is 1.6 mm of this ring, and 1.8 and 2 of 1.4 mm height take 1.2 mm of it
+    let band = Iris::new(1.8, 16.0, 45.0).band(IrisShape::Even);
     assert_eq!(drawn(&band), "1.8 : · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16");
+    assert_eq!(height(&band), HEIGHT);
+    // 2.1 mm: both are numbered, and all numerals are as low as that takes
+    let band = Iris::new(1.8, 16.0, 60.0).band(IrisShape::Even);
+    assert_eq!(drawn(&band), "1.8 2 · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16");
+    assert!(height(&band) < HEIGHT, "{}", height(&band));
 }
 
 fn irises() -> impl Strategy<Value = (Iris, IrisShape)> {
