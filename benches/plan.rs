@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use ringwright::calibration::{FocusCalibration, Planner, Tape};
+use ringwright::calibration::{FocusCalibration, Planner};
 use ringwright::model::{Focus, Set};
-use ringwright::units::{Angle, Distance, Length};
+use ringwright::units::{Angle, Distance, DistanceUnit, Length};
 
 fn main() {
     divan::main();
@@ -32,7 +32,7 @@ fn planner<'a>(focus: &'a Focus, calibration: &'a FocusCalibration, room: f64) -
         from: focus.measured_from,
         room: Length::mm(room),
         far_target: true,
-        tape: Tape::Metres,
+        tape: DistanceUnit::Metre,
         marks: (0..=40).filter_map(mark).collect(),
     }
 }

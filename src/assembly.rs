@@ -304,6 +304,7 @@ fn look(set: &Set) -> Look {
         tick_width: style.tick_width,
         tool: set.process.settings().line(),
         numbered_tick: style.numbered_tick,
+        tick_follows: set.choices.numbered_tick.is_none(),
         plain_tick: style.plain_tick,
         label_gap: style.label_gap,
         extent: style.extent,

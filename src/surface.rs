@@ -363,4 +363,56 @@ mod tests {
             assert!((cone.frame(10.0, 5.0) * Point::ZERO).x > 1.0);
         }
     }
+
+    #[test]
+    fn a_length_along_an_old_ring_is_the_turn_that_it_covers() {
+        // a paper strip once round: pi D is a whole turn; independent: the way of a point on the circle, in small steps
+        let radius = 31.0;
+        let way = |turn: f64| {
+            let at = |k: u32| {
+                let (sin, cos) = (turn * f64::from(k) / 1e4).to_radians().sin_cos();
+                Point::new(radius * cos, radius * sin)
+            };
+            (0..10_000).map(|k| at(k).distance(at(k + 1))).sum::<f64>()
+        };
+        for degrees in [5.0, 113.4, 360.0] {
+            assert_close(turn(Length::mm(62.0), Length::mm(way(degrees))).to_deg(), degrees, 1e-5);
+        }
+    }
+
+    #[test]
+    fn a_thicker_strip_is_longer_by_pi_times_its_thickness_and_a_face_is_narrowed_toward_its_thin_end() {
+        let ring = |front: f64, thickness: f64| {
+            let (rear_diameter, front_diameter) = (Length::mm(84.0), Length::mm(front));
+            Surface::new(&Ring { rear_diameter, front_diameter, width: Length::mm(11.0) }, Length::mm(thickness))
+        };
+        for edge in [Edge::Rear, Edge::Front] {
+            let longer = (ring(78.0, 0.3).mm_per_degree(edge) - ring(78.0, 0.0).mm_per_degree(edge)) * 360.0;
+            assert_close(longer, std::f64::consts::PI * 0.3, 1e-9);
+        }
+        for (front, narrow) in [(78.0, Edge::Front), (90.0, Edge::Rear)] {
+            let face = ring(front, 0.0);
+            assert_close(face.width().to_mm(), 11.0, 0.0);
+            let arc = |edge| face.mm_per_degree(edge);
+            for edge in [Edge::Rear, Edge::Front] {
+                assert_close(face.narrowing(edge), arc(narrow) / arc(edge), 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn a_curved_edge_drawn_in_chords_strays_by_a_micrometre_at_most() {
+        for (rear, front) in [(95.0, 80.0), (60.0, 20.0), (70.0, 76.0)] {
+            let cone = cone(rear, front, 20.0);
+            // the wider edge bends the farthest out; measured from the middle of a chord to the edge
+            let height = if rear > front { 20.0 } else { 0.0 };
+            let at = |turn: f64| cone.frame(turn, height) * Point::ZERO;
+            let chord = cone.chord_deg();
+            let strays = at(0.0).midpoint(at(chord)).distance(at(0.5 * chord));
+            assert!(strays < 0.001 + 1e-6, "{strays}");
+            // and no more chords are drawn than that needs
+            assert!(strays > 0.0009, "{strays} at {chord} degrees");
+        }
+        assert_close(cone(80.0, 80.0, 20.0).chord_deg(), 360.0, 0.0);
+    }
 }

@@ -28,7 +28,10 @@ fn strip(disc: &str) -> Result<Strip, String> {
     let set = set(disc);
     let lettering = lettering(&set).unwrap();
     let assembly = Assembly::new(&set, &set.lenses[0], &lettering).map_err(|faults| faults.to_string())?;
-    let strips = assembly.strips().map_err(|faults| faults.to_string())?;
+    let strips = assembly.strips().map_err(|refused| {
+        let labels = refused.as_slice().iter().map(|refusal| format!("{refusal}: {}", refusal.label));
+        labels.collect::<Vec<_>>().join("; ")
+    })?;
     Ok(strips.into_iter().find(|(ending, _)| *ending == Piece::Disc).expect("a disc").1)
 }
 

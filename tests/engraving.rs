@@ -14,7 +14,7 @@ use ringwright::model::{Lens, Piece, Set};
 use ringwright::process::{Engrave, ProcessKind, engraved};
 use ringwright::scale::{Band, BandUnit, Grounds, Mark, TickClass};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
-use ringwright::units::{Angle, Distance, Length};
+use ringwright::units::{Angle, Distance, DistanceUnit, Length};
 use ringwright::write::svg;
 
 const TOOL: f64 = 0.2;
@@ -283,6 +283,7 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         tick_width: Length::mm(0.5),
         tool: Some(Length::mm(TOOL)),
         numbered_tick: Length::mm(2.0),
+        tick_follows: true,
         plain_tick: Length::mm(1.0),
         label_gap: Length::mm(1.0),
         extent: Extent::Used,
@@ -312,7 +313,12 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         repeat: false,
     };
     let lettering = Lettering::new(Face::plain(), Length::mm(2.0)).unwrap();
-    let band = Band { unit: BandUnit::Metre, marks, left_out: Vec::new(), grounds: Grounds::default() };
+    let band = Band {
+        unit: BandUnit::Distance(DistanceUnit::Metre),
+        marks,
+        left_out: Vec::new(),
+        grounds: Grounds::default(),
+    };
     let strip = artwork::strip("Sample", &face, &look, &lettering, &[band]).unwrap();
     let layer =
         |drawing: &artwork::Drawing, kind| drawing.layers.iter().find(|layer| layer.kind == kind).unwrap().clone();

@@ -49,6 +49,7 @@ fn round(rear: f64, front: f64, step: f64, name: &str) -> Item {
         tool: None,
         tick_width: length(0.2),
         numbered_tick: length(2.4),
+        tick_follows: true,
         plain_tick: length(1.5),
         label_gap: length(0.5),
         extent: Extent::FullTurn,

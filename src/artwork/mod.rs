@@ -17,7 +17,9 @@ pub use flat::Flat;
 pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
-pub use strip::{Extent, LayoutError, Look, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip};
+pub use strip::{
+    Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip,
+};
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
 use kurbo::{Affine, BezPath, Rect};
@@ -178,6 +180,7 @@ mod sample {
             tick_width: Length::mm(0.3),
             tool: tool.map(Length::mm),
             numbered_tick: Length::mm(2.0),
+            tick_follows: true,
             plain_tick: Length::mm(1.0),
             label_gap: Length::mm(1.2),
             extent: Extent::Used,

@@ -32,6 +32,8 @@ pub struct Look {
     pub tool: Option<Length>,
     /// Length of a numbered mark's tick.
     pub numbered_tick: Length,
+    /// Whether that follows the numerals' height; a stated length stays when they are made smaller.
+    pub tick_follows: bool,
     /// Length of a plain mark's tick.
     pub plain_tick: Length,
     /// Smallest clear distance between labels.
@@ -118,8 +120,10 @@ pub enum LayoutError {
         face: Length,
         /// Bands on the ring.
         bands: usize,
-        /// The numeral height that would fit with ticks in proportion.
+        /// The numeral height that would fit.
         fits: Length,
+        /// The tick that is stated, and stays; `None` where ticks follow the numerals.
+        stated_tick: Option<Length>,
     },
     /// The marks do not fit once round the ring.
     TooLong {
@@ -146,14 +150,18 @@ pub enum LayoutError {
 impl fmt::Display for LayoutError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            LayoutError::TooHigh { needs, face, bands, fits } => {
+            LayoutError::TooHigh { needs, face, bands, fits, stated_tick } => {
                 let need = if *bands == 1 { " of this style needs" } else { "s of this style need" };
                 let (needs, face, fits) = (needs.to_mm(), face.to_mm(), fits.to_mm());
                 write!(f, "{bands} band{need} {needs:.1} mm of the ring's face, which is {face:.1} mm wide; ")?;
                 if fits < SMALLEST_NUMERAL_MM {
                     return write!(f, "even the smallest numerals, {SMALLEST_NUMERAL_MM:.1} mm high, would not fit");
                 }
-                write!(f, "a numeral_height of {fits:.2} mm with ticks in proportion would fit")
+                let ticks = match stated_tick {
+                    Some(tick) => format!("beside ticks of {} mm", tick.to_mm()),
+                    None => "with ticks in proportion".to_string(),
+                };
+                write!(f, "a numeral_height of {fits:.2} mm {ticks} would fit")
             }
             LayoutError::TooLong { needs, circumference } => write!(
                 f,
@@ -192,11 +200,16 @@ pub(super) fn height(look: &Look, numeral: f64, bands: usize) -> f64 {
     band * bands as f64 + BETWEEN_BANDS * numeral * (bands.max(1) - 1) as f64 + EDGE_MARGIN * numeral
 }
 
-/// The numeral height with which `bands` bands fill a face, ticks in the default proportion of 0.95.
-pub fn filling_numeral_height(face_width: Length, bands: usize) -> Length {
+/// Length of a numbered tick in numeral heights, unless one is stated: a little less, so that the numeral leads.
+pub const NUMBERED_TICK: f64 = 0.95;
+
+/// The numeral height with which `bands` bands fill a face, ticks as long as stated or else in proportion; not above zero
+/// where the stated ticks alone fill it.
+pub fn filling_numeral_height(face_width: Length, bands: usize, stated_tick: Option<Length>) -> Length {
     let n = bands.max(1) as f64;
-    let heights = n * (0.95 + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN;
-    face_width / heights
+    let (ticks, in_heights) = stated_tick.map_or((0.0, NUMBERED_TICK), |tick| (n * tick.to_mm(), 0.0));
+    let heights = n * (in_heights + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN;
+    Length::mm((face_width.to_mm() - ticks) / heights)
 }
 
 /// Lays a ring's bands out on its strip.
@@ -216,13 +229,15 @@ pub fn strip(
     let (needs, width) = (height(look, numeral, bands.len()), face.surface.width().to_mm());
     if needs > width + 1e-9 {
         // rounded down to a caliper's vernier, so that the proposed height fits
-        let filling = filling_numeral_height(face.surface.width(), bands.len()).to_mm();
+        let stated = (!look.tick_follows).then_some(look.numbered_tick);
+        let filling = filling_numeral_height(face.surface.width(), bands.len(), stated).to_mm();
         let fits = Length::mm((filling * 20.0 + 1e-9).floor() / 20.0);
         return Err(LayoutError::TooHigh {
             needs: Length::mm(needs),
             face: face.surface.width(),
             bands: bands.len(),
             fits,
+            stated_tick: stated,
         });
     }
     let layout = BandLayout { face, look, lettering, degree: face.surface.mm_per_degree(face.index), pitch: 0.0 };

@@ -7,7 +7,7 @@ use crate::artwork::DepthMark;
 use crate::model::{Focus, Lens};
 use crate::optics::FocusLaw;
 use crate::scale::{Band, BandUnit, Mark, Pair, Reach, Sharpness, closest_label, legible};
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
 /// A pair of depth marks, and how far it understates the depth.
 #[derive(Clone, Debug)]
@@ -95,7 +95,10 @@ impl RingBuilder<'_> {
             }
             let label = format!("H{}", stop.label());
             let setting = thin_lens(self.lens).hyperfocal_setting(*stop, self.lens.circle_of_confusion);
-            let unit = if band.unit == BandUnit::Metre { " m" } else { "" };
+            let unit = match band.unit {
+                BandUnit::Distance(DistanceUnit::Metre) => " m",
+                BandUnit::Distance(DistanceUnit::Foot) | BandUnit::F | BandUnit::T => "",
+            };
             let at = format!("{}{unit}", closest_label(band.unit, setting));
             let left_out = band.left_out.iter().find(|left_out| left_out.label == label);
             notes.push(match left_out.map(|left_out| &left_out.touches) {

@@ -74,7 +74,7 @@ impl<'a> RingBuilder<'a> {
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
         // in the band of the first unit only
-        let first = self.lens.units.first().map(|first| band_unit(*first)) == Some(unit);
+        let first = self.lens.units.first().map(|first| BandUnit::from(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
         self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
     }
@@ -100,7 +100,7 @@ impl<'a> RingBuilder<'a> {
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), band_unit(*unit))
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
                 .map(|(band, _)| band)
         };
         let mut bands: Vec<Band> = disc.units.iter().map(band).collect::<Result<_, _>>()?;
@@ -137,7 +137,11 @@ impl<'a> RingBuilder<'a> {
             focal_length,
             hyperfocal,
             half_depth: &|distance| self.half_depth(law, distance),
-            closest_unit: self.lens.units.first().map_or(BandUnit::Metre, |first| band_unit(*first)),
+            closest_unit: self
+                .lens
+                .units
+                .first()
+                .map_or(BandUnit::Distance(DistanceUnit::Metre), |first| BandUnit::from(*first)),
             wishes: &Wishes::default(),
             keep: None,
             spacing,
@@ -163,7 +167,7 @@ impl<'a> RingBuilder<'a> {
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
         for unit in &self.lens.units {
-            let (band, closest) = self.band(focus, &calibration, &surface, band_unit(*unit))?;
+            let (band, closest) = self.band(focus, &calibration, &surface, BandUnit::from(*unit))?;
             if closest != focus.closest && bands.is_empty() {
                 warnings.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
@@ -292,13 +296,6 @@ impl<'a> RingBuilder<'a> {
 
 /// From where a scale is read beside a camera, mm: common practice, no source.
 const FROM_THE_EYE_MM: f64 = 500.0;
-
-fn band_unit(unit: DistanceUnit) -> BandUnit {
-    match unit {
-        DistanceUnit::Metre => BandUnit::Metre,
-        DistanceUnit::Foot => BandUnit::Foot,
-    }
-}
 
 #[cfg(test)]
 mod tests {

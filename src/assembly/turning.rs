@@ -16,7 +16,7 @@ use crate::artwork::{MarkValue, Wrapped, wrapped, wrapped_plate};
 use crate::model::{Lens, Piece, RingKind};
 use crate::scale::{Band, BandUnit, Mark};
 use crate::surface::{Edge, Ring, Sense};
-use crate::units::{Angle, Length};
+use crate::units::{Angle, DistanceUnit, Length};
 
 /// A ring as it turns under its index.
 #[derive(Clone, Debug)]
@@ -163,8 +163,8 @@ fn with_unit(mark: &Mark, unit: BandUnit) -> String {
     match unit {
         BandUnit::F => format!("f/{label}"),
         BandUnit::T => format!("T{label}"),
-        BandUnit::Metre if mark.hyperfocal.is_none() && label != "∞" => format!("{label} m"),
-        BandUnit::Metre | BandUnit::Foot => label.clone(),
+        BandUnit::Distance(DistanceUnit::Metre) if mark.hyperfocal.is_none() && label != "∞" => format!("{label} m"),
+        BandUnit::Distance(DistanceUnit::Metre) | BandUnit::Distance(DistanceUnit::Foot) => label.clone(),
     }
 }
 

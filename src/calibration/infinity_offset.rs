@@ -52,9 +52,10 @@ impl FocusCalibration {
 #[cfg(test)]
 mod tests {
     use super::super::decisions_tests::{known, truth};
-    use super::super::{LawChoice, Reading, ReadingError};
+    use super::super::{Known, LawChoice, Reading, ReadingError};
     use super::*;
     use crate::check::assert_close;
+    use crate::optics::TravelLaw;
 
     #[test]
     fn the_offset_is_as_unsure_as_infinity_and_the_stop_together() {
@@ -75,6 +76,26 @@ mod tests {
             assert_close(sigma(infinity), 2f64.sqrt() * infinity, 1e-12);
             // and one read ten times worse than infinity is placed leaves little else
             assert_close(sigma(10.0 * infinity) / infinity, 101f64.sqrt(), 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_shim_is_the_lenss_own_travel_whatever_its_lead_and_by_either_law() {
+        let error = ReadingError { distance: Length::mm(2.0), share: 0.002, at: Angle::deg(0.3) };
+        for lead in [6.0, 18.0, 40.0] {
+            let focal_length = known().focal_length;
+            let whole = TravelLaw::from_lead(Angle::deg(5.0), focal_length, Length::mm(lead), Length::mm(96.0));
+            let near = [20_000.0, 8000.0, 4000.0, 2500.0, 1500.0, 900.0, 600.0].map(Distance::mm);
+            let at = |distance| Reading::taped(distance, whole.angle(distance).unwrap(), error);
+            let readings: Vec<Reading> = [Distance::Infinity].into_iter().chain(near).map(at).collect();
+            let known = Known { lead: Some(Length::mm(lead)), throw: None, ..known() };
+            for (choice, tolerance) in [(LawChoice::Travel, 0.01), (LawChoice::Curve, 0.1)] {
+                let fit = FocusCalibration::new(&known, choice, &readings, &error).unwrap();
+                // the ring stops 2 degrees before infinity; a helicoid carries the lens by its lead in a whole turn
+                let offset = fit.infinity_offset(Angle::deg(3.0), Angle::deg(0.1), focal_length).unwrap();
+                let travel = 2.0 * lead / 360.0;
+                assert_close(offset.axial.to_mm(), travel, tolerance * travel);
+            }
         }
     }
 }

@@ -296,4 +296,17 @@ mod tests {
         let refused = IrisCalibration::new(IrisChoice::Even, None, &back, Angle::deg(0.5)).unwrap_err();
         assert_eq!(refused, IrisError::RunsBackwards);
     }
+
+    #[test]
+    fn a_stop_read_again_and_again_stands_at_the_mean_of_its_positions() {
+        let reading = |sixths, at| StopReading { stop: Stop::from_sixths(sixths), at: Angle::deg(at) };
+        let readings = [reading(18, 20.0), reading(12, 4.0), reading(12, 5.5), reading(18, 21.0), reading(12, 7.0)];
+        let points = joined(&readings);
+        assert_eq!(points.len(), 2);
+        // by hand: f/2 at (4 + 5.5 + 7)/3 degrees, f/2.8 at (20 + 21)/2
+        for (point, (stops, at)) in points.iter().zip([(2.0, 5.5), (3.0, 20.5)]) {
+            assert_close(point.0, stops, 1e-12);
+            assert_close(point.1, at, 1e-12);
+        }
+    }
 }

@@ -33,7 +33,6 @@ pub use light::{
     Transmittance, WideOpen,
 };
 pub use plan::{Gain, Next, Plan, PlanError, Planner, SetUp, Worst};
-pub use set_ups::Tape;
 pub use travel::TravelErrors;
 pub use verdict::{Blind, Camera, Judgement, Miss, Standing, Verdict};
 pub use warning::{CalibrationError, Warning};

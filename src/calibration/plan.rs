@@ -15,11 +15,11 @@ use super::least_squares::inverse;
 use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
 use super::prior::{both_ways, priors};
 use super::repeats::widened;
-use super::set_ups::{Tape, round_distances};
+use super::set_ups::round_distances;
 use super::travel::TravelFit;
 use super::{FocusCalibration, Known, Means, Origin, Reading, ReadingError, Turned};
 use crate::optics::FocusLaw;
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, DistanceUnit, Length};
 
 /// Fewer set-ups than this leave no degrees of freedom to check a law of four unknowns.
 const FEWEST: usize = 5;
@@ -58,7 +58,7 @@ pub struct Planner<'a> {
     /// Whether something very far away can be seen.
     pub far_target: bool,
     /// What the tape is divided in.
-    pub tape: Tape,
+    pub tape: DistanceUnit,
     /// The marks of the scale.
     pub marks: Vec<Distance>,
 }

@@ -5,13 +5,12 @@ use super::design::{Candidate, Design};
 use super::focus::FocusErrors;
 use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
-use super::set_ups::Tape;
 use super::traced_tests::{Noise, Traced, median};
 use super::travel::TravelFit;
 use super::{FocusCalibration, Known, LawChoice, Origin, Reading};
 use crate::optics::TravelLaw;
 use crate::parallel;
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, DistanceUnit, Length};
 
 /// Distances evenly apart on the ring, with infinity.
 fn evenly_on_the_ring(law: &TravelLaw, closest: f64, count: usize) -> Vec<Distance> {
@@ -48,7 +47,7 @@ fn planner<'a>(lens: &Traced, known: &'a Known, calibration: &'a FocusCalibratio
         from: Origin::ImagePlane,
         room: Length::mm(10_000.0),
         far_target: true,
-        tape: Tape::Metres,
+        tape: DistanceUnit::Metre,
         marks: evenly_on_the_ring(&travel(calibration).law(), lens.number("closest_mm"), 25),
     }
 }

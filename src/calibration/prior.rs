@@ -147,3 +147,40 @@ pub(super) fn without_lead(known: &Known, priors: &[Prior]) -> Vec<Prior> {
     };
     priors.iter().filter_map(looser).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Angle, Distance, Length};
+
+    fn readings(turned: &[Option<Turned>], by: Means) -> Vec<Reading> {
+        let error = ReadingError { distance: Length::mm(2.0), share: 0.0, at: Angle::deg(0.3) };
+        let reading = Reading::taped(Distance::mm(1000.0), Angle::deg(30.0), error);
+        turned.iter().map(|turned| Reading { turned: *turned, by, ..reading }).collect()
+    }
+
+    #[test]
+    fn play_shows_only_where_the_ring_was_turned_both_ways() {
+        let (close, infinity) = (Some(Turned::TowardClose), Some(Turned::TowardInfinity));
+        for (turned, shows) in [
+            (&[close, infinity][..], true),
+            (&[close, close], false),
+            (&[infinity, None], false),
+            (&[None, None], false),
+            (&[], false),
+        ] {
+            let readings = readings(turned, Means::Tape);
+            assert_eq!(both_ways(&readings), shows, "{turned:?}");
+            let left_open = common_errors(&readings).contains(&Prior::Play { sigma: UNKNOWN_PLAY_DEG });
+            assert_eq!(left_open, shows, "{turned:?}");
+        }
+    }
+
+    #[test]
+    fn only_a_strip_can_be_stuck_beside_its_place() {
+        for (by, may_be) in [(Means::Tape, false), (Means::Engraving, false), (Means::Strip, true)] {
+            let left_open = common_errors(&readings(&[None], by)).contains(&Prior::Placing { sigma: PLACING_DEG });
+            assert_eq!(left_open, may_be, "{by:?}");
+        }
+    }
+}

@@ -50,3 +50,38 @@ pub(super) fn widened(readings: &[Reading]) -> (Vec<Reading>, Option<Repeats>) {
     let repeats = Repeats { found: Angle::deg(found), stated: Angle::deg(found / ratio) };
     (readings.iter().map(wider).collect(), Some(repeats))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::ReadingError;
+    use super::*;
+    use crate::check::assert_close;
+    use crate::units::{Distance, Length};
+
+    fn reading(mm: f64, at: f64, by: Means) -> Reading {
+        let error = ReadingError { distance: Length::mm(2.0), share: 0.0, at: Angle::deg(0.3) };
+        Reading { by, ..Reading::taped(Distance::mm(mm), Angle::deg(at), error) }
+    }
+
+    #[test]
+    fn tapes_that_scatter_widen_the_errors_of_tapes_and_not_those_of_old_marks() {
+        let tape = |mm, at| reading(mm, at, Means::Tape);
+        let mut readings = vec![tape(1000.0, 29.0), tape(1000.0, 31.0), tape(600.0, 71.0), tape(600.0, 69.0)];
+        readings.push(reading(2000.0, 12.0, Means::Engraving));
+        let (wider, found) = widened(&readings);
+        // by hand: four deviations of 1 degree over two degrees of freedom
+        let scatter = 2f64.sqrt();
+        assert_close(found.unwrap().found.to_deg(), scatter, 1e-12);
+        assert_close(found.unwrap().stated.to_deg(), 0.3, 1e-12);
+        for (was, is) in readings.iter().zip(&wider) {
+            let expected = if was.by == Means::Tape { scatter } else { 0.3 };
+            assert_close(is.error.at.to_deg(), expected, 1e-12);
+        }
+    }
+
+    #[test]
+    fn the_same_two_distances_read_once_each_say_nothing_of_scatter() {
+        let readings = [reading(1000.0, 29.0, Means::Tape), reading(600.0, 71.0, Means::Tape)];
+        assert_eq!(widened(&readings), (readings.to_vec(), None));
+    }
+}

@@ -71,10 +71,10 @@ pub(super) enum Command {
         #[arg(long, value_name = "PAPER", default_value = "A4")]
         sheet: Paper,
     },
-    /// Print the JSON Schema, draft 2020-12, of what a command writes with --format json
+    /// Print the JSON Schema, draft 2020-12, of a set file, or of what a command writes with --format json
     Schema {
-        /// Which document
-        #[arg(value_enum)]
+        /// What is described
+        #[arg(value_enum, default_value = "set")]
         document: Described,
     },
 }
@@ -218,6 +218,8 @@ impl ValueEnum for ProcessKind {
 /// What has a schema.
 #[derive(Clone, Copy, ValueEnum)]
 pub(super) enum Described {
+    /// A set file: editors that know TOML complete and check it with this
+    Set,
     Fit,
     Marks,
     Compare,

@@ -5,12 +5,14 @@
 //! ([`StyleChoices::complete`]). What is refused names its [`Subject`]; where that was written is for whoever read it.
 
 mod change;
+pub mod checks;
 mod lens;
 mod piece;
 mod processes;
 mod refusal;
 mod set;
 mod style;
+mod words;
 
 pub use change::Change;
 pub use lens::{Disc, Focus, FocusCheck, Iris, Lens, Rides, RingKind, Trueness, file_stem};
@@ -19,5 +21,6 @@ pub use processes::{Laying, Processes};
 pub use refusal::{Refusal, Refusals, Subject};
 pub use set::Set;
 pub use style::{Doubtful, Style, StyleChoices, Treatment, Typeface, may_stand_apart};
+pub use words::{Choice, DiscTurns, Lettered, StopScale, TapedPoint, words};
 
 pub use crate::units::DistanceUnit;

@@ -15,6 +15,10 @@ pub enum Subject {
     Ring(String, RingKind),
     /// A reading of a ring of a lens, counted from 0 in the order given.
     Reading(String, RingKind, usize),
+    /// An exposure of a lens's iris ring, counted from 0 in the order given.
+    Exposure(String, usize),
+    /// The smallest gap between ticks.
+    Gap,
     /// The marking disc of a lens.
     Disc(String),
 }
@@ -28,6 +32,12 @@ pub struct Refusal {
     pub message: String,
     /// A few words at the subject itself.
     pub label: String,
+    /// What else it is said of, with a few words each.
+    pub others: Vec<(Subject, String)>,
+    /// Whether those are no less at fault than the subject: two readings that do not go together.
+    pub alike: bool,
+    /// Sentences of explanation.
+    pub notes: Vec<String>,
     /// Ways out.
     pub ways_out: Vec<String>,
 }
@@ -35,7 +45,20 @@ pub struct Refusal {
 impl Refusal {
     /// A refusal without a way out.
     pub fn new(subject: Subject, message: impl Into<String>, label: impl Into<String>) -> Self {
-        Refusal { subject, message: message.into(), label: label.into(), ways_out: Vec::new() }
+        let (message, label, ways_out) = (message.into(), label.into(), Vec::new());
+        Refusal { subject, message, label, others: Vec::new(), alike: false, notes: Vec::new(), ways_out }
+    }
+
+    /// The same, said of something else too.
+    pub fn other(mut self, subject: Subject, label: impl Into<String>) -> Self {
+        self.others.push((subject, label.into()));
+        self
+    }
+
+    /// The same with a sentence of explanation.
+    pub fn note(mut self, note: impl Into<String>) -> Self {
+        self.notes.push(note.into());
+        self
     }
 
     /// The same with a way out.
@@ -49,19 +72,25 @@ impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Subject::Typeface => f.write_str("typeface"),
+            Subject::Gap => f.write_str("smallest_gap"),
             Subject::Lens(lens) => f.write_str(lens),
             Subject::Ring(lens, ring) => write!(f, "{lens}, {}", ring.key()),
             Subject::Reading(lens, ring, at) => write!(f, "{lens}, {}, reading {}", ring.key(), at + 1),
+            Subject::Exposure(lens, at) => write!(f, "{lens}, iris, exposure {}", at + 1),
             Subject::Disc(lens) => write!(f, "{lens}, disc"),
         }
     }
 }
 
 impl fmt::Display for Refusal {
-    /// In one line: the subject, what was refused, the words at the subject, the ways out.
+    /// In one line: the subject, with the readings that are alike at fault, and what was refused.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {} ({})", self.subject, self.message, self.label)?;
-        self.ways_out.iter().try_for_each(|way_out| write!(f, "; {way_out}"))
+        let others = self.others.iter().filter(|_| self.alike).filter_map(|(subject, _)| match subject {
+            Subject::Reading(_, _, at) | Subject::Exposure(_, at) => Some(format!(" and {}", at + 1)),
+            Subject::Typeface | Subject::Gap | Subject::Lens(_) | Subject::Ring(..) | Subject::Disc(_) => None,
+        });
+        let others: String = others.collect();
+        write!(f, "{}{others}: {}", self.subject, self.message)
     }
 }
 
@@ -103,13 +132,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_refusal_names_its_subject_the_reason_and_the_way_out() {
+    fn a_refusal_names_its_subject_and_the_reason_in_one_line() {
         let ring = Subject::Ring("Granite 50".into(), RingKind::Focus);
         let refusal =
             Refusal::new(ring, "the scale is too long", "this ring is too small").way_out("give a larger one");
-        let text = "Granite 50, focus: the scale is too long (this ring is too small); give a larger one";
-        assert_eq!(refusal.to_string(), text);
-        assert_eq!(Refusals::from(refusal).to_string(), text);
+        assert_eq!(refusal.to_string(), "Granite 50, focus: the scale is too long");
+        assert_eq!((refusal.label.as_str(), refusal.ways_out.len()), ("this ring is too small", 1));
         assert_eq!(Subject::Reading("Granite 50".into(), RingKind::Iris, 0).to_string(), "Granite 50, iris, reading 1");
         assert_eq!(Refusals::new(Vec::new()), None);
     }

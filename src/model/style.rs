@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Change, Lens};
-use crate::artwork::{Extent, filling_numeral_height};
+use crate::artwork::{Extent, NUMBERED_TICK, filling_numeral_height};
 use crate::process::Process;
 use crate::units::{Length, Stop};
 
@@ -39,6 +39,8 @@ pub struct Style {
     pub extent: Extent,
     /// What becomes of focus marks that are not to be trusted.
     pub doubtful: Doubtful,
+    /// What was chosen and does not hold with this process, a sentence each.
+    pub notes: Vec<String>,
 }
 
 /// What becomes of focus marks that are not to be trusted.
@@ -120,7 +122,7 @@ impl StyleChoices {
     pub fn complete(&self, lenses: &[Lens], process: &Process) -> Style {
         let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
         let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
-        let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands).to_mm());
+        let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands, None).to_mm());
         // a little below what fills the face, in steps of the caliper's vernier
         let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
         let settings = process.settings();
@@ -130,19 +132,33 @@ impl StyleChoices {
         let apart = (tick_width + settings.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
         let stated = self.smallest_gap.filter(|gap| may_stand_apart(*gap, tick_width));
         let smallest_gap = stated.unwrap_or(Length::mm(apart));
+        let mut notes = Vec::new();
+        if let (Some(gap), None) = (self.smallest_gap, stated) {
+            let (gap, tick) = (shown(gap), shown(tick_width));
+            notes.push(format!(
+                "`smallest_gap`, {gap} mm, does not hold here: ticks {tick} mm wide would run together; {} mm holds",
+                shown(smallest_gap)
+            ));
+        }
         Style {
             typeface: self.typeface.clone(),
             numeral_height,
             tick_width,
-            numbered_tick: self.numbered_tick.unwrap_or(numeral_height * 0.95),
+            numbered_tick: self.numbered_tick.unwrap_or(numeral_height * NUMBERED_TICK),
             // half of the numbered one: a medium tick between them is told from both
             plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.475),
             smallest_gap,
             label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
             extent: self.extent,
             doubtful: self.doubtful,
+            notes,
         }
     }
+}
+
+/// A length in mm, to a thousandth.
+fn shown(length: Length) -> f64 {
+    (length.to_mm() * 1000.0).round() / 1000.0
 }
 
 /// Ticks nearer than twice their width leave less paper than ink and run together.
@@ -154,4 +170,23 @@ fn default_gap(tick_width: Length) -> Length {
 pub fn may_stand_apart(gap: Length, tick_width: Length) -> bool {
     // A part in a thousand million lies below any drawing's precision and above the rounding of 2 x 0.3.
     gap.to_mm() * (1.0 + 1e-9) >= 2.0 * tick_width.to_mm()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::process::{Engrave, Film, Vinyl};
+
+    fn notes(gap: f64, process: Process) -> Vec<String> {
+        let choices = StyleChoices { smallest_gap: Some(Length::mm(gap)), ..StyleChoices::default() };
+        choices.complete(&[], &process).notes
+    }
+
+    #[test]
+    fn a_gap_that_the_process_makes_too_small_is_told() {
+        assert!(notes(0.5, Process::Film(Film::default())).is_empty());
+        assert!(notes(0.9, Process::Vinyl(Vinyl::default())).is_empty());
+        insta::assert_snapshot!(notes(0.5, Process::Vinyl(Vinyl::default())).join(""), @"`smallest_gap`, 0.5 mm, does not hold here: ticks 0.45 mm wide would run together; 0.9 mm holds");
+        assert_eq!(notes(0.3, Process::Engrave(Engrave::default())).len(), 1);
+    }
 }

@@ -210,4 +210,20 @@ mod tests {
         let at = |subject| lens.stop_for_blur(Distance::mm(3000.0), subject, Length::mm(C)).unwrap();
         assert_close(at(Distance::Infinity) / at(Distance::mm(1e9)), 1.0, 1e-4);
     }
+
+    #[test]
+    fn nothing_nearer_than_unit_magnification_is_in_focus_or_blurred_by_a_known_amount() {
+        // the least distance of subject and image is 4 f, and the principal planes stand HH' apart (elementary)
+        let (lens, stop, c) = (lens(50.0, 30.0), Stop::from_sixths(24), Length::mm(C));
+        assert!(lens.depth_of_field(Distance::mm(230.01), stop, c).is_some());
+        for d in [229.9, 100.0, 20.0] {
+            assert_eq!(lens.depth_of_field(Distance::mm(d), stop, c), None, "{d}");
+            for subject in [Distance::mm(d), Distance::mm(1000.0), Distance::Infinity] {
+                assert_eq!(lens.stop_for_blur(Distance::mm(d), subject, c), None, "{d}");
+            }
+        }
+        // a subject behind the front principal plane, which stands 80 mm before the image plane at infinity
+        assert_eq!(lens.stop_for_blur(Distance::Infinity, Distance::mm(79.0), c), None);
+        assert_eq!(lens.stop_for_blur(Distance::mm(1000.0), Distance::mm(79.0), c), None);
+    }
 }

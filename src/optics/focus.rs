@@ -260,4 +260,39 @@ mod tests {
         assert_eq!(without_infinity.angle(Distance::mm(3500.0)), None);
         assert_eq!(without_infinity.angle(Distance::Infinity), None);
     }
+
+    #[test]
+    fn the_slope_is_how_fast_the_distance_falls_and_the_law_ends_where_it_turns_back() {
+        let law = whole(50.0, -15.0, 9.6);
+        let at = |turn: f64| law.distance(Angle::deg(3.0 + turn)).map(|distance| distance.to_mm().unwrap());
+        for turn in [2.0, 40.0, 300.0] {
+            // independent: a chord over a thousandth of a degree
+            let chord = (at(turn + 5e-4).unwrap() - at(turn - 5e-4).unwrap()) / 1e-3;
+            assert_close(law.slope(turn) / chord, 1.0, 1e-6);
+        }
+        // unit magnification after a travel of the focal length, 4 f + HH' from the image plane
+        let unity = 360.0 * 50.0 / 9.6;
+        assert_close(at(unity - 0.01).unwrap(), 200.0 - 15.0, 1e-6);
+        assert_eq!(at(unity + 0.01), None);
+    }
+
+    #[test]
+    fn both_laws_lead_from_a_distance_to_the_ring_and_back_and_a_curve_as_far_as_infinity() {
+        let travel = whole(50.0, -15.0, 9.6);
+        let distances = [Distance::Infinity, Distance::mm(4000.0), Distance::mm(1200.0), Distance::mm(700.0)];
+        let readings = distances.map(|distance| (distance, travel.angle(distance).unwrap()));
+        let curve = CurveLaw::through(Length::mm(85.0), &readings).unwrap();
+        assert_close(curve.offset().to_mm(), 85.0, 0.0);
+        for law in [FocusLaw::Travel(travel), FocusLaw::Curve(curve)] {
+            for (distance, at) in readings {
+                assert_close(law.angle(distance).unwrap().to_deg(), at.to_deg(), 1e-9);
+                match (law.distance(at).unwrap(), distance) {
+                    (Distance::Finite(back), Distance::Finite(length)) => {
+                        assert_close(back.to_mm() / length.to_mm(), 1.0, 1e-6)
+                    }
+                    (back, distance) => assert_eq!(back, distance, "{}", law.kind()),
+                }
+            }
+        }
+    }
 }

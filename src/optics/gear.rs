@@ -56,3 +56,26 @@ impl GearRatio {
         ring * self.0
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::assert_close;
+
+    #[test]
+    fn a_wheel_turns_by_as_many_teeth_as_pass_it() {
+        // independent: a twelfth of a turn of a ring of 120 teeth passes 10 of them, a quarter of a wheel of 40
+        let wheel = |teeth| ToothSize::FOLLOW_FOCUS.pitch_diameter(teeth);
+        for ratio in [GearRatio::teeth(120, 40), GearRatio::diameters(wheel(120), wheel(40)).unwrap()] {
+            assert_close(ratio.wheel_turn(Angle::deg(30.0)).to_deg(), 90.0, 1e-9);
+            assert_close(ratio.turns(), 3.0, 1e-9);
+        }
+        // the pitch circle carries a tooth every pi modules
+        assert_close(std::f64::consts::PI * wheel(120).to_mm() / 120.0, std::f64::consts::PI * 0.8, 1e-12);
+    }
+
+    #[test]
+    fn a_wheel_without_a_diameter_turns_nothing() {
+        assert_eq!(GearRatio::diameters(Length::mm(96.0), Length::ZERO), None);
+    }
+}

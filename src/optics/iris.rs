@@ -204,4 +204,21 @@ mod tests {
         assert_close(IrisShape::Blades.turn(shut, Stop::from_sixths(0)).to_degrees(), 60.0, 1e-6);
         assert_eq!(IrisShape::Blades.number(60f64.to_radians() + 0.01, Stop::from_sixths(0)), None);
     }
+
+    #[test]
+    fn every_law_turns_by_as_many_degrees_a_stop_as_two_places_near_each_other_show() {
+        let widest = Stop::from_sixths(12);
+        for shape in [IrisShape::Even, IrisShape::Diameter, IrisShape::Blades] {
+            let law = IrisLaw::Shaped { shape, widest, open: Angle::deg(3.0), rate: 70.0 };
+            let at = |stops: f64| law.angle(Stop::exact((0.5 * stops).exp2())).unwrap().to_deg();
+            let per_stop = law.degrees_per_stop(Stop::exact(2f64.powf(2.0))).unwrap();
+            assert_close(per_stop, (at(4.0 + 1e-4) - at(4.0 - 1e-4)) / 2e-4, 1e-5);
+        }
+        // a straight curve of 6 degrees a stop, between its ends and at each of them
+        let straight = IrisLaw::Curve(Monotone::through(&[(2.0, 5.0), (3.0, 11.0), (6.0, 29.0)]).unwrap());
+        for sixths in [12, 15, 25, 36] {
+            assert_close(straight.degrees_per_stop(Stop::from_sixths(sixths)).unwrap(), 6.0, 1e-6);
+        }
+        assert_eq!(straight.degrees_per_stop(Stop::from_sixths(11)), None);
+    }
 }

@@ -165,4 +165,43 @@ mod tests {
         }
         assert_eq!(curve.inverse(7.1), None);
     }
+
+    #[test]
+    fn at_an_end_the_slope_is_the_three_point_one_unless_that_would_overshoot() {
+        // by hand: points 0, 1, 2 with chords d0 and d1 of opposite sense have the slope (3 d0 - d1)/2 at the left end,
+        // at most 3 d0, and 0 in the middle; halfway up the first piece that is d0/2 + slope/8
+        for (last, slope) in [(5.0, 17.5), (-5.0, 22.5), (-9.0, 24.5), (-40.0, 30.0)] {
+            let curve = Monotone::through(&[(0.0, 0.0), (1.0, 10.0), (2.0, last)]).unwrap();
+            assert_close(curve.value(0.5).unwrap(), 5.0 + slope / 8.0, 1e-12);
+            // mirrored, the same at the right end, and upside down as well
+            let mirrored = Monotone::through(&[(0.0, last), (1.0, 10.0), (2.0, 0.0)]).unwrap();
+            assert_close(mirrored.value(1.5).unwrap(), 5.0 + slope / 8.0, 1e-12);
+            let falling = Monotone::through(&[(0.0, 0.0), (1.0, -10.0), (2.0, -last)]).unwrap();
+            assert_close(falling.value(0.5).unwrap(), -5.0 - slope / 8.0, 1e-12);
+        }
+    }
+
+    #[test]
+    fn no_curve_goes_through_points_that_stand_still_or_are_no_numbers() {
+        assert!(Monotone::through(&[(0.0, 0.0), (1.0, 2.0)]).is_some());
+        let point = [(0.0, 0.0)];
+        let upright = [(0.0, 0.0), (1.0, 1.0), (1.0, 2.0)];
+        let back = [(0.0, 0.0), (2.0, 1.0), (1.0, 2.0)];
+        let nowhere = [(0.0, 0.0), (1.0, f64::NAN)];
+        let endless = [(0.0, 0.0), (f64::INFINITY, 1.0)];
+        for points in [&point[..], &upright, &back, &nowhere, &endless] {
+            assert_eq!(Monotone::through(points), None, "{points:?}");
+        }
+    }
+
+    #[test]
+    fn an_end_missed_by_a_rounding_is_the_end_and_nothing_farther_out_is() {
+        let curve = Monotone::through(&[(100.0, 1.0), (102.0, 3.0), (104.0, 7.0)]).unwrap();
+        assert_close(curve.first(), 100.0, 0.0);
+        // numbers near 100 are 1.4e-14 apart
+        for (x, end) in [(100.0 - 1e-12, 1.0), (104.0 + 1e-12, 7.0)] {
+            assert_close(curve.value(x).unwrap(), end, 1e-9);
+        }
+        assert_eq!((curve.value(100.0 - 1e-10), curve.value(104.0 + 1e-10)), (None, None));
+    }
 }

@@ -17,7 +17,6 @@ use crate::model::{DistanceUnit, Lens, Refusal, Refusals, RingKind, Set, Style, 
 use crate::optics::{DIM_LIGHT_ACUITY, readable_to, stroke_blur};
 use crate::process::{Process, ProcessKind};
 use crate::report::{self, Planned};
-use crate::scale::BandUnit;
 use crate::set::Faults;
 use crate::surface::Edge;
 use crate::units::{Angle, Distance, Length};
@@ -301,10 +300,7 @@ fn warnings(assembly: &Assembly) -> Vec<String> {
 }
 
 fn focus_under(set: &Set, lens: &Lens, ring: &FocusRing, under: &UnderIndex) -> Under {
-    let unit = match lens.units.first() {
-        Some(DistanceUnit::Foot) => BandUnit::Foot,
-        Some(DistanceUnit::Metre) | None => BandUnit::Metre,
-    };
+    let unit = lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
     let words = report::under_index_words(under, unit);
     let stop = set.style.doubtful.stop.or(lens.widest_stop);
     let is_true = stop.and_then(|stop| ring.is_true_at(lens, under.distance, stop));

@@ -51,8 +51,8 @@ pub(super) struct OfferedField {
     pub(super) key: &'static str,
     pub(super) label: &'static str,
     pub(super) hint: &'static str,
-    pub(super) sort: &'static str,
-    pub(super) words: &'static [&'static str],
+    pub(super) sort: Option<&'static str>,
+    pub(super) words: Vec<&'static str>,
     pub(super) rare: bool,
 }
 

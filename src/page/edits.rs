@@ -23,12 +23,13 @@ pub(super) fn one_edit(asked: &Value) -> Result<Vec<Edit>, String> {
     match text("kind") {
         "put" => {
             let field = fields::at(text("table"), text("key")).ok_or("the page does not change this key")?;
+            let sort = field.sort().ok_or("the page does not change this key")?;
             let table = match field.table.strip_prefix("lens") {
                 Some(rest) => format!("lens.{}{rest}", number("lens")?),
                 None => field.table.to_string(),
             };
             let place = format!("{table}.{}", field.key).parse().map_err(|error| format!("{error}"))?;
-            Ok(vec![Edit::Put { place, value: field.sort.written(text("text"))? }])
+            Ok(vec![Edit::Put { place, value: sort.written(text("text"))? }])
         }
         "cell" => {
             let (lens, ring, row, column) = (number("lens")?, ring()?, number("row")?, text("column"));

@@ -235,9 +235,13 @@ pub(super) fn bad(words: &str) -> Response {
 fn view(named: &Named) -> Result<View, Box<Response>> {
     let unit = match named.get("unit").map(String::as_str) {
         None | Some("") => None,
-        Some("m") => Some(DistanceUnit::Metre),
-        Some("ft") => Some(DistanceUnit::Foot),
-        Some(_) => return Err(Box::new(bad("the unit is m or ft"))),
+        Some(word) => match DistanceUnit::of_word(word) {
+            Some(unit) => Some(unit),
+            None => {
+                let words = DistanceUnit::ALL.map(DistanceUnit::word).join(" or ");
+                return Err(Box::new(bad(&format!("the unit is {words}"))));
+            }
+        },
     };
     Ok(View { process: process(named)?, unit })
 }
@@ -272,16 +276,17 @@ async fn all_fields() -> Response {
     let fields: Vec<OfferedField> = FIELDS
         .iter()
         .map(|field| {
-            let words = match field.sort {
-                Sort::Words(words) => words,
-                _ => &[],
+            let sort = field.sort();
+            let words = match &sort {
+                Some(Sort::Words(words)) => words.clone(),
+                _ => Vec::new(),
             };
             OfferedField {
                 table: field.table,
                 key: field.key,
                 label: field.label,
-                hint: field.hint,
-                sort: field.sort.name(),
+                hint: field.shown_hint(),
+                sort: sort.as_ref().map(Sort::name),
                 words,
                 rare: field.rare,
             }

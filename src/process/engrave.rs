@@ -250,6 +250,7 @@ mod tests {
             tick_width: Length::mm(0.5),
             tool: Some(Length::mm(0.2)),
             numbered_tick: Length::mm(2.0),
+            tick_follows: true,
             plain_tick: Length::mm(1.0),
             label_gap: Length::mm(1.0),
             extent: artwork::Extent::Used,

@@ -230,6 +230,7 @@ mod tests {
             tick_width: Length::mm(0.4),
             tool: None,
             numbered_tick: Length::mm(2.0),
+            tick_follows: true,
             plain_tick: Length::mm(1.0),
             label_gap: Length::mm(1.0),
             extent: Extent::Used,

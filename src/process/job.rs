@@ -96,3 +96,55 @@ fn pieces(contours: Vec<BezPath>) -> Vec<Group> {
     groups.extend(holes.into_iter().map(|hole| Group::new(None, hole)));
     groups
 }
+
+#[cfg(test)]
+mod tests {
+    use kurbo::Rect;
+
+    use super::*;
+    use crate::artwork::Extent;
+    use crate::check::assert_close;
+    use crate::process::sample::ring_strip;
+
+    /// What is drawn, with half the width of its lines.
+    fn drawn(strip: &Strip) -> Rect {
+        let layers = strip.drawing.layers.iter();
+        let boxes = layers.flat_map(|layer| {
+            let half = match layer.ink {
+                Ink::Line(width) => 0.5 * width.to_mm(),
+                _ => 0.0,
+            };
+            layer.groups.iter().map(move |group| group.path.bounding_box().inflate(half, half))
+        });
+        boxes.reduce(|all, one| all.union(one)).unwrap()
+    }
+
+    #[test]
+    fn everything_that_is_cut_lies_on_the_drawing_and_as_large_as_the_cutter_needs() {
+        for (rear, front) in [(80.0, 80.0), (84.0, 78.0)] {
+            let strip = ring_strip(rear, front, Extent::Used);
+            for kind in [Cut::Marks, Cut::Mask] {
+                for weed_box in [true, false] {
+                    let plain = Vinyl { cut: kind, weed_box, ..Vinyl::default() };
+                    let straight = cut(&strip, &plain);
+                    let (width, height) = (straight.drawing.width.to_mm(), straight.drawing.height.to_mm());
+                    let ink = drawn(&straight);
+                    let room = Rect::new(0.0, 0.0, width, height).inflate(1e-6, 1e-6);
+                    assert_eq!(room.union(ink), room, "{kind:?} {rear} {front}: {ink:?}");
+                    // a box and a mask reach the drawing's edges
+                    if weed_box || kind == Cut::Mask {
+                        assert!(ink.width() > width - 0.5 && ink.height() > height - 0.5, "{kind:?}: {ink:?}");
+                    }
+                    // of a cutter that cuts 1 % short one way and 2 % long the other everything is drawn the other way
+                    let stretched = cut(&strip, &Vinyl { stretch: (1.01, 0.98), ..plain });
+                    assert_close(stretched.drawing.width.to_mm(), 1.01 * width, 1e-9);
+                    assert_close(stretched.drawing.height.to_mm(), 0.98 * height, 1e-9);
+                    let (a, b) = (straight.flat.unwrap(), stretched.flat.unwrap());
+                    let (was, is) = (a.place(a.zeros()[0], 3.0), b.place(b.zeros()[0], 3.0));
+                    assert_close(is.x, 1.01 * was.x, 1e-9);
+                    assert_close(is.y, 0.98 * was.y, 1e-9);
+                }
+            }
+        }
+    }
+}

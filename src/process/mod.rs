@@ -111,3 +111,47 @@ pub fn finished_all(strips: &[&Strip], process: &Process) -> Vec<Result<Strip, P
 pub fn finished(strip: &Strip, process: &Process) -> Result<Strip, ProcessError> {
     process.settings().finished(strip)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::assert_close;
+    use crate::units::Length;
+
+    #[test]
+    fn a_land_between_grooves_holds_from_half_the_tool_on_and_the_tool_is_half_its_line_wide() {
+        // common practice, no source
+        for tool in [0.1, 0.2, 0.5] {
+            let engrave = Engrave { tool: Length::mm(tool), ..Engrave::default() };
+            let limits = engrave.limits();
+            assert_close(limits.gap.to_mm(), 0.5 * tool, 1e-12);
+            assert_close(limits.counter.to_mm(), 0.5 * tool, 1e-12);
+            assert_eq!((limits.stroke, limits.dot), (Length::ZERO, Length::ZERO));
+            assert_close(Process::Engrave(engrave).settings().tool_radius().to_mm(), 0.5 * tool, 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_knife_rounds_by_its_offset_where_that_is_more_than_half_a_gap() {
+        for (gap, offset, radius) in [(0.4, 0.1, 0.2), (0.4, 0.25, 0.25)] {
+            let limits = Limits { gap: Length::mm(gap), ..Vinyl::default().limits };
+            let vinyl = Vinyl { limits, knife_offset: Length::mm(offset), ..Vinyl::default() };
+            assert_close(Process::Vinyl(vinyl).settings().tool_radius().to_mm(), radius, 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_length_that_was_measured_is_truer_than_the_trade_allows() {
+        // a line of 240 mm whose ends are read to 0.1 mm each, by hand
+        let measured = 2f64.sqrt() * 0.1 / 240.0;
+        let film = |measured| Process::Film(Film { measured, ..Film::default() }).settings().tolerance().length;
+        let vinyl = |measured| Process::Vinyl(Vinyl { measured, ..Vinyl::default() }).settings().tolerance().length;
+        for length in [film(true), vinyl(true)] {
+            assert_close(length, measured, 2e-5);
+        }
+        // 2 mm to the metre are allowed for cut vinyl (a print firm's tolerance), twice its standard error
+        assert_close(2.0 * vinyl(false) * 1000.0, 2.0, 1e-9);
+        // laser printers are within 0.5 to 1 % (from memory), which two standard errors cover
+        assert!((0.5..=1.0).contains(&(2.0 * film(false) * 100.0)));
+    }
+}

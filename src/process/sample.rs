@@ -4,7 +4,7 @@ use crate::artwork::{Extent, Look, ScaleFace, Strip, strip};
 use crate::lettering::{self, Lettering};
 use crate::scale::{Band, BandUnit, Grounds, Mark, MarkValue, TickClass};
 use crate::surface::{Edge, Ring, Sense, Surface};
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, DistanceUnit, Length};
 
 /// A clockwise ring's strip with ∞, 2 m and 1 m.
 pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
@@ -20,6 +20,7 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         tick_width: Length::mm(0.4),
         tool: None,
         numbered_tick: Length::mm(2.0),
+        tick_follows: true,
         plain_tick: Length::mm(1.2),
         label_gap: Length::mm(2.0),
         extent,
@@ -35,7 +36,8 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         hyperfocal: None,
     };
     let marks = vec![mark("∞", None, 0.0), mark("2", Some(2000.0), 30.0), mark("1", Some(1000.0), 70.0)];
-    let band = Band { unit: BandUnit::Metre, marks, left_out: vec![], grounds: Grounds::default() };
+    let band =
+        Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![], grounds: Grounds::default() };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(3.0)).unwrap();
     strip("L, focus", &face, &look, &lettering, &[band]).unwrap()
 }

@@ -2,11 +2,10 @@
 
 use super::documents::fit::{Play, Seating, Trust};
 use super::documents::marks::Parts;
-use super::words::{exact, signed, spoken};
+use super::words::{exact, signed, spoken, unit_of};
 use crate::assembly::{Assembly, Budget, FocusRing, SMALLEST_STOP, Uncertainty, mark_distance};
 use crate::calibration::InfinityOffset;
-use crate::scale::BandUnit;
-use crate::units::{Distance, Stop};
+use crate::units::{Distance, DistanceUnit, Stop};
 
 /// What a reader of a report calls each part of an error.
 pub(super) fn cause(parts: &Budget) -> &'static str {
@@ -46,19 +45,18 @@ pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
         .collect();
     let mut lines = Vec::new();
     match assembly.lens.widest_stop {
-        Some(widest) => lines.extend(true_from(&marks, widest, band.unit)),
+        Some(widest) => lines.extend(true_from(&marks, widest, unit_of(band))),
         None => lines.push("name the lens's widest_stop to see from which stop on each mark is true".to_string()),
     }
     let least = marks.iter().max_by(|a, b| a.1.sigma.to_deg().total_cmp(&b.1.sigma.to_deg()));
     if let Some((distance, budget)) = least {
         let apart = match budget.distance.to_mm() {
-            Some(mm) if band.unit == BandUnit::Foot => format!(" (± {} in distance)", exact(mm, BandUnit::Foot)),
-            Some(mm) => format!(" (± {mm:.0} mm in distance)"),
+            Some(mm) => format!(" (± {} in distance)", in_figures(mm, unit_of(band))),
             None => String::new(),
         };
         lines.push(format!(
             "the least sure mark is {}, ± {:.2} mm on the ring{apart}, {}",
-            said(*distance, band.unit),
+            said(*distance, unit_of(band)),
             budget.arc.to_mm(),
             cure(&budget.parts)
         ));
@@ -66,13 +64,20 @@ pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
     lines
 }
 
-fn said(distance: Distance, unit: BandUnit) -> String {
+fn in_figures(mm: f64, unit: DistanceUnit) -> String {
+    match unit {
+        DistanceUnit::Metre => format!("{mm:.0} mm"),
+        DistanceUnit::Foot => exact(mm, unit),
+    }
+}
+
+fn said(distance: Distance, unit: DistanceUnit) -> String {
     distance.to_mm().map_or("infinity".to_string(), |mm| spoken(mm, unit))
 }
 
 /// "true wide open from 1.2 m out; nearer than that only from f/4": the longest run of marks that are true wide open, and
 /// what is needed on either side of it. `marks` run from far to near.
-pub(super) fn true_from(marks: &[(Distance, Uncertainty)], widest: Stop, unit: BandUnit) -> Option<String> {
+pub(super) fn true_from(marks: &[(Distance, Uncertainty)], widest: Stop, unit: DistanceUnit) -> Option<String> {
     let needed: Vec<f64> =
         marks.iter().map(|(_, budget)| budget.sharp_from.map_or(f64::INFINITY, Stop::number)).collect();
     let is_true = |i: usize| needed[i] <= widest.number() * (1.0 + 1e-9);
@@ -207,7 +212,7 @@ mod tests {
                 (distance, budget(*number))
             })
             .collect();
-        true_from(&marks, Stop::from_sixths(12), BandUnit::Metre).unwrap()
+        true_from(&marks, Stop::from_sixths(12), DistanceUnit::Metre).unwrap()
     }
 
     #[test]

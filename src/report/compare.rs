@@ -4,11 +4,11 @@ use super::documents::compare::{Compare, ComparedMark, Density, LensCompared};
 use super::documents::text;
 use super::documents::values::Version;
 use super::table::table;
-use super::words::{amount, exact, plain, spoken};
+use super::words::{amount, exact, plain, spoken, unit_of};
 use super::{cell, csv};
 use crate::assembly::{Assembly, mark_distance};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 /// Marks nearer than this along the strip are one line to the eye: the breadth of a hair.
 const HAIR_MM: f64 = 0.1;
@@ -30,7 +30,7 @@ struct Pair {
 
 impl Pair {
     fn of(assembly: &Assembly) -> Option<Pair> {
-        let bands = [assembly.focus_band(BandUnit::Metre)?, assembly.focus_band(BandUnit::Foot)?];
+        let bands = [assembly.focus_band(DistanceUnit::Metre.into())?, assembly.focus_band(DistanceUnit::Foot.into())?];
         Some(Pair { name: assembly.lens.name.clone(), bands })
     }
 
@@ -44,7 +44,7 @@ impl Pair {
                 rows.push(ComparedRow {
                     unit: band.unit,
                     mark,
-                    other: mm.map(|mm| (exact(mm, other.unit), spoken(mm, other.unit))),
+                    other: mm.map(|mm| (exact(mm, unit_of(other)), spoken(mm, unit_of(other)))),
                     coincides: coincides.map(|m| with_unit(m, other.unit)),
                 });
             }
@@ -78,10 +78,11 @@ pub fn compare_text(lenses: &[Assembly]) -> String {
             .rows()
             .iter()
             .map(|row| {
-                let label = |unit: BandUnit| if row.unit == unit { row.mark.label.clone() } else { String::new() };
+                let label =
+                    |unit: DistanceUnit| if row.unit == unit.into() { row.mark.label.clone() } else { String::new() };
                 vec![
-                    label(BandUnit::Metre),
-                    label(BandUnit::Foot),
+                    label(DistanceUnit::Metre),
+                    label(DistanceUnit::Foot),
                     format!("{}°", plain(row.mark.angle.to_deg(), 2)),
                     format!("{:.2} mm", row.mark.arc.to_mm()),
                     cell(row.other.as_ref().map(|o| &o.0)),

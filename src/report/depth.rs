@@ -2,7 +2,7 @@
 
 use super::documents::marks::DepthPair;
 use super::table::table;
-use super::words::{in_unit, plain};
+use super::words::{in_unit, plain, unit_of};
 use crate::assembly::{FocusRing, hyperfocal_marks};
 
 /// The pairs for programs.
@@ -44,7 +44,7 @@ pub(super) fn depth_text(ring: &FocusRing) -> String {
     for band in &ring.bands {
         for (stop, mark) in hyperfocal_marks(band) {
             let Some(distance) = crate::assembly::mark_distance(mark.value) else { continue };
-            let (label, at) = (&mark.label, in_unit(distance, band.unit));
+            let (label, at) = (&mark.label, in_unit(distance, unit_of(band)));
             out.push_str(&format!("  {label} is the hyperfocal setting of f/{}, {at}\n", stop.label()));
         }
     }

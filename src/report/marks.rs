@@ -7,7 +7,7 @@ use super::documents::marks::{FocusBand, FocusMark, FocusMarks, IrisBand, IrisMa
 use super::documents::values::{Millimetres, Number, Version};
 use super::documents::{self, text};
 use super::table::table;
-use super::words::{amount, exact, in_unit, plain, round_in_unit};
+use super::words::{amount, half_interval, in_unit, plain, round_in_unit, unit_of};
 use super::{cell, csv};
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Uncertainty, mark_distance, thin_lens};
@@ -209,21 +209,20 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
 
 fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
     let head = ["mark", "distance", "angle", "arc", "± ring", "mostly", "± distance", "sharp wide open", "true from"];
+    let unit = unit_of(band);
     let mut table_rows = Vec::new();
     for row in rows(assembly, ring, band) {
         let wide_open = row.depth.map(|d| match d.far {
-            Distance::Infinity => format!("{} to infinity", in_unit(d.near, band.unit)),
-            far => format!("{} to {}", in_unit(d.near, band.unit).trim_end_matches(" m"), in_unit(far, band.unit)),
+            Distance::Infinity => format!("{} to infinity", in_unit(d.near, unit)),
+            far => format!("{} to {}", in_unit(d.near, unit).trim_end_matches(" m"), in_unit(far, unit)),
         });
         let error = row.budget.map(|t| match t.distance {
             Distance::Infinity => "-".to_string(),
-            Distance::Finite(half) if band.unit == BandUnit::Foot => exact(half.to_mm(), BandUnit::Foot),
-            Distance::Finite(half) if half.to_mm() < 1000.0 => format!("{:.0} mm", half.to_mm()),
-            Distance::Finite(half) => format!("{:.1} m", half.to_mm() / 1000.0),
+            Distance::Finite(half) => half_interval(half.to_mm(), unit),
         });
         table_rows.push(vec![
             if row.mark.numbered() { row.mark.label.clone() } else { "·".into() },
-            round_in_unit(row.distance, band.unit),
+            round_in_unit(row.distance, unit),
             format!("{}°", plain(row.mark.angle.to_deg(), 2)),
             format!("{:.2} mm", row.mark.arc.to_mm()),
             cell(row.budget.map(|t| format!("{:.2} mm", t.arc.to_mm()))),

@@ -10,9 +10,8 @@ use super::documents::{self, text};
 use super::table::table;
 use super::words::{amount, exact, metres, plain, round_in_unit};
 use crate::assembly::{Assembly, FocusRing, Uncertainty, mark_distance};
-use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Tape, Worst};
+use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Worst};
 use crate::model::{DistanceUnit, Set};
-use crate::scale::BandUnit;
 use crate::units::{Angle, Distance, Length};
 
 /// A lens with its plan.
@@ -34,7 +33,7 @@ pub struct Planned<'a> {
     /// The marks of the scale.
     pub marks: Vec<Distance>,
     /// What the tape is divided in.
-    pub tape: Tape,
+    pub tape: DistanceUnit,
     /// Whether a number of set-ups was asked for.
     pub wanted: bool,
 }
@@ -83,7 +82,7 @@ impl<'a> Planned<'a> {
         marks.dedup();
         let stated = room.or(set.room);
         let room = stated.unwrap_or(Length::mm(ROOM_MM));
-        let tape = if unit == DistanceUnit::Foot { Tape::Feet } else { Tape::Metres };
+        let tape = unit;
         let planner = Planner {
             known: &focus.known,
             calibration: &ring.calibration,
@@ -112,7 +111,7 @@ impl Planned<'_> {
     }
 
     fn said(&self, distance: Distance) -> String {
-        round_in_unit(distance, if self.tape == Tape::Feet { BandUnit::Foot } else { BandUnit::Metre })
+        round_in_unit(distance, self.tape)
     }
 
     fn on_ring(&self, sigma: Angle) -> String {
@@ -132,7 +131,7 @@ impl Planned<'_> {
         // of the readings alone, as on the ring
         let half = budget.and_then(|t| Some(t.distance.to_mm()? * worst.sigma.to_deg() / t.sigma.to_deg().max(1e-12)));
         let far = half.map(|mm| match mm {
-            mm if self.tape == Tape::Feet => format!(" (± {} in distance)", exact(mm, BandUnit::Foot)),
+            mm if self.tape == DistanceUnit::Foot => format!(" (± {} in distance)", exact(mm, DistanceUnit::Foot)),
             mm if mm < 1000.0 => format!(" (± {mm:.0} mm in distance)"),
             mm => format!(" (± {:.1} m in distance)", mm / 1000.0),
         });
@@ -150,7 +149,7 @@ impl Planned<'_> {
         let budget = |mark: &Distance| Some((*mark, ring.budget(lens, *mark)?));
         // from far to near
         let marks: Vec<(Distance, Uncertainty)> = self.marks.iter().rev().filter_map(budget).collect();
-        let unit = if self.tape == Tape::Feet { BandUnit::Foot } else { BandUnit::Metre };
+        let unit = self.tape;
         true_from(&marks, lens.widest_stop?, unit)
     }
 }
@@ -305,8 +304,11 @@ fn form(one: &Planned) -> String {
         && let Some(from) = one.infinity_from
     {
         let about = one.said(Distance::mm((from.to_mm().unwrap_or(0.0) / 10_000.0).ceil() * 10_000.0));
-        let about =
-            if one.tape == Tape::Feet { format!("{:.0} ft", from.to_mm().unwrap_or(0.0) / 304.8) } else { about };
+        let about = if one.tape == DistanceUnit::Foot {
+            format!("{:.0} ft", from.to_mm().unwrap_or(0.0) / 304.8)
+        } else {
+            about
+        };
         out.push_str(&format!(
             "  infinity: anything farther than {about} (the ring cannot be read finely enough to tell)\n"
         ));

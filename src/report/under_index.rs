@@ -2,8 +2,7 @@
 
 use super::words::exact;
 use crate::assembly::{Evidence, SMALLEST_STOP, StopUnderIndex, UnderIndex};
-use crate::scale::BandUnit;
-use crate::units::{Distance, Stop};
+use crate::units::{Distance, DistanceUnit, Stop};
 
 /// A focus ring's position, for people.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,8 +27,8 @@ const IMPERIAL: &[f64] = &[2.54, 5.08, 12.7, 25.4, 152.4, 304.8, 3048.0, 30_480.
 const NEAR_INFINITY_MM: f64 = 1e6;
 
 /// What stands under a focus ring's index, in `unit` and the other one.
-pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords {
-    let other = if unit == BandUnit::Foot { BandUnit::Metre } else { BandUnit::Foot };
+pub fn under_index_words(under: &UnderIndex, unit: DistanceUnit) -> UnderIndexWords {
+    let other = unit.other_system();
     UnderIndexWords {
         distance: said(under, under.distance, unit),
         other: said(under, under.distance, other),
@@ -41,12 +40,15 @@ pub fn under_index_words(under: &UnderIndex, unit: BandUnit) -> UnderIndexWords 
 /// A distance rounded to the first step of at least a fifth of its standard error, which is about a third on the average: no
 /// digit is shown that means nothing, and as a step is at most two such errors, rounding adds less than a sixth to them.
 /// "about" where the error is a third of the distance and more.
-fn said(under: &UnderIndex, distance: Distance, unit: BandUnit) -> String {
+fn said(under: &UnderIndex, distance: Distance, unit: DistanceUnit) -> String {
     let Some(mm) = distance.to_mm() else { return "infinity".to_string() };
     if mm > NEAR_INFINITY_MM && under.budget.distance.is_infinite() {
         return "near infinity".to_string();
     }
-    let steps = if unit == BandUnit::Foot { IMPERIAL } else { METRIC };
+    let steps = match unit {
+        DistanceUnit::Metre => METRIC,
+        DistanceUnit::Foot => IMPERIAL,
+    };
     // the coarsest step that leaves anything of the distance
     let coarsest = steps.iter().copied().take_while(|step| *step <= 0.5 * mm).last().unwrap_or(steps[0]);
     let sigma = error_at(under, mm).unwrap_or(f64::INFINITY);
@@ -62,13 +64,13 @@ fn error_at(under: &UnderIndex, mm: f64) -> Option<f64> {
     Some(under.budget.distance.to_mm()? * (mm / under.distance.to_mm()?).powi(2))
 }
 
-fn in_steps(mm: f64, step: f64, unit: BandUnit) -> String {
+fn in_steps(mm: f64, step: f64, unit: DistanceUnit) -> String {
     let mm = (mm / step).round() * step;
     match unit {
-        BandUnit::Foot if step >= 304.8 => format!("{:.0} ft", mm / 304.8),
-        BandUnit::Foot if step >= 25.4 => exact(mm, unit).replace(".0 in", " in"),
-        BandUnit::Foot => exact(mm, unit),
-        _ => {
+        DistanceUnit::Foot if step >= 304.8 => format!("{:.0} ft", mm / 304.8),
+        DistanceUnit::Foot if step >= 25.4 => exact(mm, unit).replace(".0 in", " in"),
+        DistanceUnit::Foot => exact(mm, unit),
+        DistanceUnit::Metre => {
             // 3 decimals to a millimetre, none to a metre
             let decimals = (3.0 - step.log10()).round().clamp(0.0, 3.0) as usize;
             format!("{:.decimals$} m", mm / 1000.0)
@@ -77,20 +79,20 @@ fn in_steps(mm: f64, step: f64, unit: BandUnit) -> String {
 }
 
 /// A short length with two or three digits.
-fn short(mm: f64, unit: BandUnit) -> String {
+fn short(mm: f64, unit: DistanceUnit) -> String {
     let inches = mm / 25.4;
     match unit {
-        BandUnit::Foot if inches < 1.0 => format!("{inches:.2} in"),
-        BandUnit::Foot if inches < 120.0 => exact(mm, unit),
-        BandUnit::Foot => format!("{:.0} ft", inches / 12.0),
-        _ if mm < 9.95 => format!("{mm:.1} mm"),
-        _ if mm < 999.5 => format!("{mm:.0} mm"),
-        _ => format!("{:.1} m", mm / 1000.0),
+        DistanceUnit::Foot if inches < 1.0 => format!("{inches:.2} in"),
+        DistanceUnit::Foot if inches < 120.0 => exact(mm, unit),
+        DistanceUnit::Foot => format!("{:.0} ft", inches / 12.0),
+        DistanceUnit::Metre if mm < 9.95 => format!("{mm:.1} mm"),
+        DistanceUnit::Metre if mm < 999.5 => format!("{mm:.0} mm"),
+        DistanceUnit::Metre => format!("{:.1} m", mm / 1000.0),
     }
 }
 
 /// The limits; where they cannot be told from the distance in its own digits, how far off they are.
-fn sharp(under: &UnderIndex, unit: BandUnit) -> Option<String> {
+fn sharp(under: &UnderIndex, unit: DistanceUnit) -> Option<String> {
     let (sharp, widest) = (under.sharp?, under.widest?);
     let [near, at, far] = [sharp.near, under.distance, sharp.far].map(|distance| said(under, distance, unit));
     Some(match (sharp.near.to_mm(), under.distance.to_mm(), sharp.far.to_mm()) {
@@ -102,7 +104,7 @@ fn sharp(under: &UnderIndex, unit: BandUnit) -> Option<String> {
     })
 }
 
-fn budget(under: &UnderIndex, unit: BandUnit) -> String {
+fn budget(under: &UnderIndex, unit: DistanceUnit) -> String {
     let budget = &under.budget;
     let on_the_ring = format!("± {:.2} mm on the ring", budget.arc.to_mm());
     let apart = match (under.distance, budget.distance) {

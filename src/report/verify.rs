@@ -5,13 +5,12 @@ use super::documents::values::{Number, Version};
 use super::documents::verify::{Check, LensVerified, Verify};
 use super::fit::fit_line;
 use super::table::table;
-use super::words::{amount, metres, plain, round_in_unit, signed, spoken};
+use super::words::{amount, metres, plain, round_in_unit, signed, spoken, unit_of};
 use super::{cell, csv};
 use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
 use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
 use crate::model::{FocusCheck, Lens};
-use crate::scale::BandUnit;
-use crate::units::{Distance, Length};
+use crate::units::{Distance, DistanceUnit, Length};
 
 /// A lens whose finished scale was checked.
 pub struct Verified<'a> {
@@ -36,8 +35,8 @@ impl<'a> Verified<'a> {
         self.judged.judgement.as_ref().map_or(Verdict::Unsure, |judgement| judgement.verdict)
     }
 
-    fn unit(&self) -> BandUnit {
-        self.ring.bands.first().map_or(BandUnit::Metre, |band| band.unit)
+    fn unit(&self) -> DistanceUnit {
+        self.ring.bands.first().map_or(DistanceUnit::Metre, unit_of)
     }
 
     fn mm(&self, deg: f64) -> f64 {

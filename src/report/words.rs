@@ -1,7 +1,7 @@
 //! Distances as people write and say them.
 
-use crate::scale::BandUnit;
-use crate::units::Distance;
+use crate::scale::Band;
+use crate::units::{Distance, DistanceUnit};
 
 /// `0.9 m`, `1.25 m`, `infinity`.
 pub(super) fn metres(distance: Distance) -> String {
@@ -32,28 +32,33 @@ pub(super) fn plain(value: f64, decimals: usize) -> String {
     text.strip_prefix('+').map(str::to_string).unwrap_or(text)
 }
 
+/// The unit in which a focus band's distances are said; those of an iris have none, and metres stand in.
+pub(super) fn unit_of(band: &Band) -> DistanceUnit {
+    band.unit.distance().unwrap_or(DistanceUnit::Metre)
+}
+
 /// In the unit of a band, metres to the millimetre or feet and inches to the tenth, and so even in a column.
-pub(super) fn in_unit(distance: Distance, unit: BandUnit) -> String {
+pub(super) fn in_unit(distance: Distance, unit: DistanceUnit) -> String {
     match (distance.to_mm(), unit) {
         (None, _) => "infinity".to_string(),
-        (Some(mm), BandUnit::Metre) if mm >= 10_000.0 => format!("{:.2} m", mm / 1000.0),
-        (Some(mm), unit) => exact(mm, unit),
+        (Some(mm), DistanceUnit::Metre) if mm >= 10_000.0 => format!("{:.2} m", mm / 1000.0),
+        (Some(mm), DistanceUnit::Metre | DistanceUnit::Foot) => exact(mm, unit),
     }
 }
 
 /// The value of a mark, which is round in its own unit: `0.9 m`, `4 ft 6 in`.
-pub(super) fn round_in_unit(distance: Distance, unit: BandUnit) -> String {
+pub(super) fn round_in_unit(distance: Distance, unit: DistanceUnit) -> String {
     match (distance.to_mm(), unit) {
-        (Some(mm), BandUnit::Foot) => exact(mm, unit).replace(" 0.0 in", "").replace(".0 in", " in"),
-        _ => metres(distance),
+        (Some(mm), DistanceUnit::Foot) => exact(mm, unit).replace(" 0.0 in", "").replace(".0 in", " in"),
+        (_, DistanceUnit::Metre) | (None, DistanceUnit::Foot) => metres(distance),
     }
 }
 
 /// Exact in the other unit: metres with millimetres, feet with inches to the tenth.
-pub(super) fn exact(mm: f64, unit: BandUnit) -> String {
+pub(super) fn exact(mm: f64, unit: DistanceUnit) -> String {
     match unit {
-        BandUnit::Metre => format!("{:.3} m", mm / 1000.0),
-        _ => {
+        DistanceUnit::Metre => format!("{:.3} m", mm / 1000.0),
+        DistanceUnit::Foot => {
             let tenths = (mm / 2.54).round() as i64;
             let inches = format!("{}.{} in", tenths % 120 / 10, tenths % 10);
             if tenths < 120 { inches } else { format!("{} ft {inches}", tenths / 120) }
@@ -61,11 +66,20 @@ pub(super) fn exact(mm: f64, unit: BandUnit) -> String {
     }
 }
 
+/// Half of an interval of distance, to a millimetre or a tenth of an inch, tenths of a metre beyond one.
+pub(super) fn half_interval(mm: f64, unit: DistanceUnit) -> String {
+    match unit {
+        DistanceUnit::Foot => exact(mm, unit),
+        DistanceUnit::Metre if mm < 1000.0 => format!("{mm:.0} mm"),
+        DistanceUnit::Metre => format!("{:.1} m", mm / 1000.0),
+    }
+}
+
 /// As an assistant would call it: to the half inch or centimetre near, to the inch or 5 cm from 10 ft or 3 m on, to the
 /// foot or half metre from 30 ft or 10 m on.
-pub(super) fn spoken(mm: f64, unit: BandUnit) -> String {
+pub(super) fn spoken(mm: f64, unit: DistanceUnit) -> String {
     match unit {
-        BandUnit::Metre => {
+        DistanceUnit::Metre => {
             let step = match mm {
                 near if near < 3000.0 => 10.0,
                 middle if middle < 10_000.0 => 50.0,
@@ -74,7 +88,7 @@ pub(super) fn spoken(mm: f64, unit: BandUnit) -> String {
             let text = format!("{:.2}", (mm / step).round() * step / 1000.0);
             format!("{} m", text.trim_end_matches('0').trim_end_matches('.'))
         }
-        _ => {
+        DistanceUnit::Foot => {
             let step = match mm / 304.8 {
                 near if near < 10.0 => 0.5,
                 middle if middle < 30.0 => 1.0,
@@ -103,16 +117,16 @@ mod tests {
     #[test]
     fn the_other_unit_is_exact_or_as_it_is_called() {
         // 1 ft = 304.8 mm and 1 in = 25.4 mm exactly; 0.7 m = 2 ft 3.56 in (as found in print)
-        assert_eq!(exact(700.0, BandUnit::Foot), "2 ft 3.6 in");
-        assert_eq!(spoken(700.0, BandUnit::Foot), "2 ft 3½ in");
-        assert_eq!(exact(914.4, BandUnit::Metre), "0.914 m");
-        assert_eq!(exact(300.0, BandUnit::Foot), "11.8 in");
-        let round = |mm| round_in_unit(Distance::mm(mm), BandUnit::Foot);
+        assert_eq!(exact(700.0, DistanceUnit::Foot), "2 ft 3.6 in");
+        assert_eq!(spoken(700.0, DistanceUnit::Foot), "2 ft 3½ in");
+        assert_eq!(exact(914.4, DistanceUnit::Metre), "0.914 m");
+        assert_eq!(exact(300.0, DistanceUnit::Foot), "11.8 in");
+        let round = |mm| round_in_unit(Distance::mm(mm), DistanceUnit::Foot);
         assert_eq!([3048.0, 1371.6, 254.0, 600.0].map(round), ["10 ft", "4 ft 6 in", "10 in", "1 ft 11.6 in"]);
-        assert_eq!(spoken(914.4, BandUnit::Metre), "0.91 m");
-        assert_eq!(spoken(10_000.0, BandUnit::Foot), "33 ft");
-        assert_eq!(spoken(3048.0, BandUnit::Metre), "3.05 m");
-        assert_eq!(spoken(3657.6, BandUnit::Foot), "12 ft");
+        assert_eq!(spoken(914.4, DistanceUnit::Metre), "0.91 m");
+        assert_eq!(spoken(10_000.0, DistanceUnit::Foot), "33 ft");
+        assert_eq!(spoken(3048.0, DistanceUnit::Metre), "3.05 m");
+        assert_eq!(spoken(3657.6, DistanceUnit::Foot), "12 ft");
     }
 
     #[test]
@@ -129,7 +143,7 @@ mod tests {
         for tenth in 2000..40_000 {
             let mm = f64::from(tenth) / 10.0;
             assert!(
-                !exact(mm, BandUnit::Foot).contains(" 12.") && !spoken(mm, BandUnit::Foot).contains(" 12 in"),
+                !exact(mm, DistanceUnit::Foot).contains(" 12.") && !spoken(mm, DistanceUnit::Foot).contains(" 12 in"),
                 "{mm}"
             );
         }

@@ -4,7 +4,7 @@ use super::graduation::{Choice, Comfort, Graduation, InTheWay, Obstacle, Tick, T
 use super::ladder::{Count, FOOT, Ladder, METRE};
 use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
 use crate::optics::FocusLaw;
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
 /// Everything a focus band is chosen from.
 pub struct FocusScale<'a> {
@@ -187,9 +187,9 @@ impl FocusScale<'_> {
 /// The ladder of a focus band's unit.
 pub fn ladder_of(unit: BandUnit) -> &'static Ladder {
     match unit {
-        BandUnit::Foot => &FOOT,
+        BandUnit::Distance(DistanceUnit::Foot) => &FOOT,
         // stops are no distances: such a band is never asked of a focus scale
-        BandUnit::Metre | BandUnit::F | BandUnit::T => &METRE,
+        BandUnit::Distance(DistanceUnit::Metre) | BandUnit::F | BandUnit::T => &METRE,
     }
 }
 
@@ -198,7 +198,7 @@ pub fn ladder_of(unit: BandUnit) -> &'static Ladder {
 pub fn closest_label(unit: BandUnit, distance: Length) -> String {
     let ladder = ladder_of(unit);
     let mm = distance.to_mm();
-    let steps = if unit == BandUnit::Metre { [100, 10, 1] } else { [8, 4, 2] };
+    let steps = if unit == BandUnit::Distance(DistanceUnit::Metre) { [100, 10, 1] } else { [8, 4, 2] };
     let rounded = |step: Count| ((mm / ladder.mm(step)).round() as Count) * step;
     let good = steps.into_iter().map(rounded).find(|value| (ladder.mm(*value) / mm - 1.0).abs() <= 0.0025);
     ladder.label(good.unwrap_or_else(|| rounded(steps[2])))
@@ -232,7 +232,7 @@ mod tests {
             focal_length: Length::mm(f),
             hyperfocal: &[],
             half_depth: &|_| None,
-            closest_unit: BandUnit::Metre,
+            closest_unit: BandUnit::Distance(DistanceUnit::Metre),
             wishes: &Wishes::default(),
             keep: None,
             spacing,
@@ -248,19 +248,19 @@ mod tests {
 
     #[test]
     fn a_common_ring_carries_the_customary_distances() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.2 1.1 1 0.9 0.8 0.75 0.7 0.65 0.6 0.55 0.5 0.45");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 84.0, 270.0, 450.0)), @"∞ 40′ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′9″ 2′6″ 2′4″ 2′2″ 2′ 1′10″ 1′9″ 1′8″ 1′7″ 1′6″");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.2 1.1 1 0.9 0.8 0.75 0.7 0.65 0.6 0.55 0.5 0.45");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 84.0, 270.0, 450.0)), @"∞ 40′ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′9″ 2′6″ 2′4″ 2′2″ 2′ 1′10″ 1′9″ 1′8″ 1′7″ 1′6″");
     }
 
     #[test]
     fn a_small_ring_keeps_infinity_and_the_roundest() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Metre, 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.5 1");
-        insta::assert_snapshot!(labels(&band(BandUnit::Foot, 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 3′");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.5 1");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 3′");
     }
 
     #[test]
     fn what_is_left_out_names_the_neighbour() {
-        let band = band(BandUnit::Metre, 40.0, 90.0, 900.0);
+        let band = band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0);
         let told: Vec<String> = band.left_out.iter().map(ToString::to_string).collect();
         insta::assert_snapshot!(told.join("\n"), @r"
         50 m would touch ∞; left out
@@ -276,8 +276,8 @@ mod tests {
         for (mm, metre, foot) in
             [(900.0, "0.9", "2′11½″"), (870.0, "0.87", "2′10¼″"), (914.4, "0.914", "3′"), (1219.2, "1.22", "4′")]
         {
-            assert_eq!(closest_label(BandUnit::Metre, Length::mm(mm)), metre);
-            assert_eq!(closest_label(BandUnit::Foot, Length::mm(mm)), foot);
+            assert_eq!(closest_label(BandUnit::Distance(DistanceUnit::Metre), Length::mm(mm)), metre);
+            assert_eq!(closest_label(BandUnit::Distance(DistanceUnit::Foot), Length::mm(mm)), foot);
         }
     }
 
@@ -285,7 +285,7 @@ mod tests {
         #![proptest_config(proptest::prelude::ProptestConfig::with_cases(100))]
         #[test]
         fn marks_are_in_order_and_labels_never_overlap(ring in 30.0..150.0f64, throw in 30.0..350.0f64, closest in 210.0..3000.0f64, foot: bool) {
-            let unit = if foot { BandUnit::Foot } else { BandUnit::Metre };
+            let unit = if foot { BandUnit::Distance(DistanceUnit::Foot) } else { BandUnit::Distance(DistanceUnit::Metre) };
             let band = band(unit, ring, throw, closest);
             let marks = &band.marks;
             proptest::prop_assert!(marks.windows(2).all(|w| w[0].arc < w[1].arc));

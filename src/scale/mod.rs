@@ -12,7 +12,7 @@ pub mod ladder;
 
 use std::fmt;
 
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 use graduation::{Gap, Section};
 use ladder::Count;
 
@@ -25,25 +25,35 @@ pub use iris::IrisScale;
 /// The unit of a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub enum BandUnit {
-    /// Metres.
-    #[serde(rename = "m")]
-    Metre,
-    /// Feet and inches.
-    #[serde(rename = "ft")]
-    Foot,
     /// f-stops.
     #[serde(rename = "f")]
     F,
     /// T-stops.
     T,
+    /// Distances in this unit.
+    #[serde(untagged)]
+    Distance(DistanceUnit),
+}
+
+impl From<DistanceUnit> for BandUnit {
+    fn from(unit: DistanceUnit) -> Self {
+        BandUnit::Distance(unit)
+    }
 }
 
 impl BandUnit {
+    /// The unit of distance, where the band is one of distances.
+    pub fn distance(self) -> Option<DistanceUnit> {
+        match self {
+            BandUnit::Distance(unit) => Some(unit),
+            BandUnit::F | BandUnit::T => None,
+        }
+    }
+
     /// What is engraved once and written in files.
     pub fn sign(self) -> &'static str {
         match self {
-            BandUnit::Metre => "m",
-            BandUnit::Foot => "ft",
+            BandUnit::Distance(unit) => unit.word(),
             BandUnit::F => "f",
             BandUnit::T => "T",
         }

@@ -4,9 +4,8 @@ use crate::calibration::{Origin, ReadingError};
 use crate::surface::Ring;
 use crate::units::{Angle, Length};
 
-use super::focus::{error_ring, read_error};
-use super::quantity::Quantity;
 use super::read::Table;
+use super::reading_error::{error_ring, read_error};
 use crate::model::FocusCheck;
 
 /// A mark is guessed between two others to about this, along the ring (common practice, no source).
@@ -14,27 +13,18 @@ const READ_BY_EYE_MM: f64 = 0.3;
 
 /// The checks of `table`, on `ring`; distances are taped as the readings were.
 pub(super) fn checks(table: &Table, ring: Option<Ring>, error: ReadingError, from: Origin) -> Vec<FocusCheck> {
-    let example = "{ distance = \"1.2 m\", reads = \"1.25 m\" }";
     let Some(listed) = table.get("checks") else { return Vec::new() };
-    let Some(values) = listed.list(&format!("[[lens.focus.checks]] with {example}")) else { return Vec::new() };
+    let Some(values) = listed.list() else { return Vec::new() };
     let along = Length::mm(READ_BY_EYE_MM);
     let around = ring.map(|ring| std::f64::consts::PI * ring.rear_diameter.to_mm().min(ring.front_diameter.to_mm()));
     let by_eye = around.map_or(error.at, |around| Angle::deg(360.0 * along.to_mm() / around));
     let default = ReadingError { at: by_eye, ..error };
     let mut checks = Vec::new();
     for value in values {
-        let keys = ["distance", "reads", "error"];
-        let Some(check) = value.table("a check of the focus scale", &keys, &format!("write {example}")) else {
-            continue;
-        };
-        let distance = |key: &'static str| {
-            let value = check.need(key, example)?;
-            value.quantity(Quantity::Distance, "1.2 m")?.distance()
-        };
+        let Some(check) = value.table() else { continue };
+        let distance = |key| check.need(key)?.distance();
         let (distance, reads) = (distance("distance"), distance("reads"));
-        let errors = check.get("error").and_then(|value| {
-            value.table("an error of checking", &["distance", "at", "read_on"], "write { at = \"0.4 deg\" }")
-        });
+        let errors = check.get("error").and_then(|value| value.table());
         let error = errors.map_or(default, |errors| read_error(&errors, error_ring(&errors, table), default));
         if let (Some(distance), Some(reads)) = (distance, reads) {
             checks.push(FocusCheck { distance, reads, error, from });

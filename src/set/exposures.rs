@@ -7,11 +7,15 @@ use crate::calibration::{Exposure, Exposures, ReferenceExposure};
 use crate::units::{Angle, Division, Stop, TStop};
 
 use super::csv;
-use super::fault::{Fault, Place, Source, shown};
+use super::fault::{Place, Source, shown};
 use super::file;
-use super::quantity::{Quantity, ReadOn, Text};
+use super::keys::{EXPOSURE, Kind};
+use super::quantity::{ReadOn, Text};
 use super::read::{Table, Value};
-use super::readings::read_on;
+use super::reading_error::read_on;
+use super::refusals;
+use crate::model::Subject;
+use crate::model::checks::{Given, exposures_order, light_given, light_given_twice};
 
 /// The most exposures of one ring; as for readings, the fit's work grows with each.
 const MOST: usize = 1000;
@@ -19,13 +23,6 @@ const MOST: usize = 1000;
 /// Standard error of one exposure in stops: a steady lamp, one shutter and a camera's own steps of a third rounded off
 /// by the eye; common practice, no source.
 const USUAL_ERROR: f64 = 0.1;
-
-/// Stops that are believed.
-const STOPS: (f64, f64) = (-40.0, 40.0);
-/// Linear values that are believed: shares of full scale, up to 24 bits.
-const VALUES: (f64, f64) = (1e-6, 2e7);
-
-const EXAMPLE: &str = "{ at = \"14 deg\", stops = -1.05 }";
 
 /// How brightness is written.
 #[derive(Clone, Copy, PartialEq)]
@@ -39,13 +36,6 @@ impl Scale {
         match self {
             Scale::Stops => "stops",
             Scale::Linear => "value",
-        }
-    }
-
-    fn range(self) -> (f64, f64) {
-        match self {
-            Scale::Stops => STOPS,
-            Scale::Linear => VALUES,
         }
     }
 
@@ -71,12 +61,12 @@ pub(super) fn exposures(table: &Table, division: Division) -> Option<Card> {
     let doc = table.doc;
     let (listed, file) = (table.get("exposures"), table.get("exposures_file"));
     let reference_value = table.get("exposure_reference");
-    let error = table.get("exposure_error").and_then(|value| value.number_within(0.001, 2.0)).unwrap_or(USUAL_ERROR);
+    let error = table.get("exposure_error").and_then(|value| value.number()).unwrap_or(USUAL_ERROR);
     let order = file.as_ref().or(listed.as_ref()).map_or(table.span.start, |value| value.span().start);
     if listed.is_none() && file.is_none() {
         if let Some(value) = reference_value {
             let message = "an exposure through another lens says nothing without exposures of this one";
-            doc.push(doc.fault(value.key_span.clone(), message, format!("add exposures = [ {EXAMPLE}, ... ]")));
+            doc.push(doc.fault(value.key_span.clone(), message, format!("add exposures = {}", EXPOSURE.list)));
         }
         return None;
     }
@@ -89,7 +79,7 @@ pub(super) fn exposures(table: &Table, division: Division) -> Option<Card> {
     if let (Some(listed), Some(file)) = (&listed, &file) {
         let (first, second) = if listed.key_span.start < file.key_span.start { (listed, file) } else { (file, listed) };
         let message = "exposures come from a list or from a file, not from both";
-        let fault = doc.fault(second.key_span.clone(), message, format!("leave out this or `{}`", first.key));
+        let fault = doc.fault(second.key_span.clone(), message, format!("leave out this or `{}`", first.key.name));
         doc.push(fault.mark(first.key_span.clone(), "the other"));
         card.complete = false;
         return Some(card);
@@ -97,7 +87,7 @@ pub(super) fn exposures(table: &Table, division: Division) -> Option<Card> {
     let ring = read_on(table);
     let scale = match (&listed, &file) {
         (Some(listed), _) => list(listed, ring, &mut card),
-        (None, Some(file)) => from_file(file, ring, &mut card),
+        (None, Some(file)) => from_file(table, file, ring, &mut card),
         (None, None) => None,
     };
     card.exposures.reference = reference_value.and_then(|value| reference(&value, division, scale));
@@ -112,7 +102,7 @@ pub(super) fn darkest(card: &Card) -> Option<Stop> {
 }
 
 fn list(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
-    let Some(values) = value.list(&format!("[ {EXAMPLE}, ... ]")) else {
+    let Some(values) = value.list() else {
         card.complete = false;
         return None;
     };
@@ -144,10 +134,10 @@ fn list(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
 }
 
 fn exposure(value: &Value, ring: ReadOn) -> Option<(Exposure, Scale)> {
-    let table = value.table("an exposure", &["at", "stops", "value", "read_on"], &format!("write {EXAMPLE}"))?;
+    let table = value.table()?;
     let ring = if table.has("read_on") { read_on(&table) } else { ring };
-    let at = table.need("at", EXAMPLE).and_then(|value| value.quantity(Quantity::Position, "14 deg")?.position(ring));
-    let (stops, scale) = brightness(&table, EXAMPLE)?;
+    let at = table.need("at").and_then(|value| value.position(ring));
+    let (stops, scale) = brightness(&table, EXPOSURE.written)?;
     Some((Exposure { at: at?, stops }, scale))
 }
 
@@ -159,8 +149,7 @@ fn brightness(table: &Table, example: &str) -> Option<(f64, Scale)> {
         return None;
     }
     let scale = if table.has("value") { Scale::Linear } else { Scale::Stops };
-    let (lowest, highest) = scale.range();
-    let number = table.need(scale.key(), example)?.number_within(lowest, highest)?;
+    let number = table.need_as(scale.key(), example)?.number()?;
     Some((scale.in_stops(number), scale))
 }
 
@@ -169,9 +158,8 @@ fn reference(value: &Value, division: Division, scale: Option<Scale>) -> Option<
         Some(Scale::Linear) => "{ T = 4, value = 1200 }",
         _ => "{ T = 4, stops = -1.7 }",
     };
-    let table =
-        value.table("an exposure through a known lens", &["T", "stops", "value"], &format!("write {example}"))?;
-    let t = table.need("T", example).and_then(|value| value.stop_text()?.stop(division, 0.5, 256.0, true));
+    let table = value.table()?;
+    let t = table.need_as("T", example).and_then(|value| value.stop_text()?.stop(division, true));
     let (stops, own) = brightness(&table, example)?;
     if let Some(scale) = scale.filter(|scale| *scale != own) {
         let message = format!("the exposures are in `{}`, and the reference is in `{}`", scale.key(), own.key());
@@ -180,10 +168,10 @@ fn reference(value: &Value, division: Division, scale: Option<Scale>) -> Option<
     Some(ReferenceExposure { t: TStop::new(t?), stops })
 }
 
-fn from_file(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
+fn from_file(table: &Table, value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
     let doc = value.doc;
     card.complete = false;
-    let name = value.text("\"card.csv\"")?;
+    let name = value.text()?;
     let path = doc.folder.join(Path::new(name));
     let text = match file::read(&path) {
         Ok(text) => text,
@@ -203,6 +191,8 @@ fn from_file(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
         let label = format!("the file holds {}; up to {MOST} of one ring are read", rows.len());
         return value.refuse("these are too many exposures", label);
     }
+    let known = table.known_of("exposures");
+    let (brightness, position) = (known(scale.key())?, known("at")?);
     for row in &rows {
         let text = |i: usize, key| Text {
             doc,
@@ -211,7 +201,7 @@ fn from_file(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
             key,
             text: &row.cells[i].text,
         };
-        let (at, stops) = (text(1, "at").position(ring), number(&text(0, scale.key()), scale));
+        let (at, stops) = (text(1, position).position(ring), number(&text(0, brightness), scale));
         card.complete &= at.is_some() && stops.is_some();
         if let (Some(at), Some(stops)) = (at, stops) {
             card.exposures.list.push(Exposure { at, stops });
@@ -232,11 +222,11 @@ fn column(source: &Arc<Source>) -> Scale {
 }
 
 fn number(text: &Text, scale: Scale) -> Option<f64> {
-    let (lowest, highest) = scale.range();
+    let Kind::Number(lowest, highest) = text.key.kind else { return None };
     match text.text.trim().parse::<f64>() {
         Ok(number) if (lowest..=highest).contains(&number) => Some(scale.in_stops(number)),
         Ok(_) => text.refuse(
-            format!("`{}` cannot be {}", text.key, shown(text.text)),
+            format!("`{}` cannot be {}", text.key.name, shown(text.text)),
             format!("allowed are {lowest} to {highest}"),
         ),
         Err(_) => text.refuse(format!("`{}` is not a number", shown(text.text)), "write it like -1.05"),
@@ -244,72 +234,31 @@ fn number(text: &Text, scale: Scale) -> Option<f64> {
 }
 
 impl Card {
-    /// What the exposures need beside themselves, and what they say about each other.
+    /// Notes what the exposures need beside themselves, and what they say about each other.
     pub(super) fn check(&self, table: &Table, at_error: Angle, alone: bool, t_scale: bool) {
         let doc = table.doc;
         let values = [table.get("exposures"), table.get("exposures_file")].into_iter().flatten();
         let span = values.map(|value| value.key_span).next().unwrap_or(table.span.clone());
-        let refuse = |message: &str, label: &str, help: &str| {
-            doc.push(doc.fault(span.clone(), message, label).help(help));
-        };
-        if self.complete && self.positions() < 2 {
-            let help = "expose the card wide open, clearly stopped down, and at the smallest stop";
-            refuse("exposures are needed at two positions of the ring at least", "add further ones", help);
+        let (reference, stated) = (table.has("exposure_reference"), table.get("transmittance"));
+        let transmittance = stated.is_some();
+        let given = Given { alone, t_scale, reference, transmittance, complete: self.complete };
+        for refusal in light_given("", &self.exposures, &given) {
+            doc.refuse_at(span.clone(), &refusal);
         }
-        let reference = table.has("exposure_reference");
-        if let (Some(stated), true) = (table.get("transmittance"), reference) {
-            let fault = doc.fault(
-                stated.key_span.clone(),
-                "the transmittance is stated, and the exposures measure it",
-                "leave this out, or leave out `exposure_reference`",
-            );
-            doc.push(fault);
+        if let (Some(stated), Some(refusal)) = (stated, light_given_twice("", transmittance, reference)) {
+            doc.refuse_at(stated.key_span, &refusal);
         }
-        if alone && !t_scale {
-            let help = "write scale = \"T\", or add the f-stops that were read on the ring as `readings`";
-            refuse("exposures alone place T-stops, and this is an f scale", "no reading tells the f-stops", help);
-        } else if alone && !reference {
-            let help = "add exposure_reference = { T = 4, stops = -1.7 }, the same card through a lens of known T-stop";
-            refuse("exposures alone tell how the light falls off, not how much there is", "these are relative", help);
-        } else if t_scale && !reference && !table.has("transmittance") {
-            let help = "add exposure_reference = { T = 4, stops = -1.7 }, the same card through a lens of known T-stop, or state a transmittance";
-            refuse("relative exposures cannot tell the transmittance that a T scale needs", "these are relative", help);
-        }
-        self.check_order(table, at_error);
-    }
-
-    /// Different positions of the ring.
-    fn positions(&self) -> usize {
-        let mut at: Vec<f64> = self.exposures.list.iter().map(|exposure| exposure.at.to_deg()).collect();
-        at.sort_by(f64::total_cmp);
-        at.dedup();
-        at.len()
-    }
-
-    /// Light never grows toward closed by more than errors explain, and one turn holds all.
-    fn check_order(&self, table: &Table, at_error: Angle) {
-        let mut sorted: Vec<(&Exposure, &Place)> = self.exposures.list.iter().zip(&self.places).collect();
-        sorted.sort_by(|a, b| a.0.at.to_deg().total_cmp(&b.0.at.to_deg()));
-        let words = |exposure: &Exposure| format!("{:+.2} stop at {:.1} deg", exposure.stops, exposure.at.to_deg());
-        let pair = |message: &str, a: &(&Exposure, &Place), b: &(&Exposure, &Place)| {
-            let (first, second) = if a.1.span().start <= b.1.span().start { (a, b) } else { (b, a) };
-            second.1.fault(message, words(second.0)).mark(first.1.span(), words(first.0))
-        };
-        let (Some(open), Some(closed)) = (sorted.first(), sorted.last()) else { return };
-        let fault: Option<Fault> = if closed.0.at.to_deg() - open.0.at.to_deg() > 360.0 {
-            let help = "check the diameter in `read_on` if the positions are lengths along a ring";
-            Some(pair("these exposures are more than one turn apart", open, closed).help(help))
-        } else if closed.0.at.to_deg() - open.0.at.to_deg() > 6.0 * at_error.to_deg()
-            && closed.0.stops - open.0.stops > 6.0 * self.exposures.error
-        {
-            let fault = pair("these exposures run backwards", open, closed);
-            let help = "brighter is more; check in which sense the ring was read and where its zero was";
-            Some(fault.note("the card must come out darker from open toward closed").help(help))
-        } else {
-            None
-        };
-        if let Some(fault) = fault {
-            table.doc.push_at(self.order, fault);
+        if let Some(refusal) = exposures_order("", &self.exposures, at_error) {
+            let place = |subject: &Subject| match subject {
+                Subject::Exposure(_, at) => self.places.get(*at),
+                Subject::Typeface
+                | Subject::Gap
+                | Subject::Lens(_)
+                | Subject::Ring(..)
+                | Subject::Reading(..)
+                | Subject::Disc(_) => None,
+            };
+            doc.push_at(self.order, refusals::fault(&doc.source, &refusal, place));
         }
     }
 }

@@ -9,19 +9,25 @@
 mod checks;
 mod csv;
 mod disc;
+mod document;
 pub mod edit;
 mod exposures;
 mod fault;
 mod file;
 mod focus;
-mod focus_readings;
 mod iris;
+pub mod keys;
 mod lens;
+mod name;
 mod near;
 mod process;
 mod quantity;
 mod read;
+mod reading_error;
 mod readings;
+mod refusals;
+mod ring;
+mod schema;
 mod style;
 mod template;
 #[cfg(test)]
@@ -29,5 +35,6 @@ mod tests;
 mod toml_file;
 
 pub use fault::{Fault, Faults, Place, Source};
+pub use schema::schema;
 pub use template::TEMPLATE;
 pub use toml_file::{SetFile, text_of};

@@ -6,8 +6,9 @@ use std::ops::Range;
 
 use crate::units::{Angle, Distance, Division, Length, QuantityError, Stop};
 
+use super::document::Document;
 use super::fault::{Fault, Place, shown};
-use super::read::Document;
+use super::keys::{Key, Kind};
 
 /// The farthest position from a ring's zero that is believed: ten turns.
 const FARTHEST_POSITION: f64 = 3600.0;
@@ -26,6 +27,31 @@ pub(super) enum Quantity {
 }
 
 impl Quantity {
+    /// What a key of this kind is due to say; `None` where that is no text with a unit.
+    pub(super) fn of(kind: &Kind) -> Option<Quantity> {
+        match kind {
+            Kind::Length(..) => Some(Quantity::Length),
+            Kind::Turn(_) => Some(Quantity::Angle),
+            Kind::Distance => Some(Quantity::Distance),
+            Kind::Position => Some(Quantity::Position),
+            Kind::PositionError | Kind::DistanceError => Some(Quantity::Error),
+            Kind::Stop(..)
+            | Kind::Stops(..)
+            | Kind::Number(..)
+            | Kind::Count(..)
+            | Kind::OneOf(_)
+            | Kind::Word(_)
+            | Kind::Words(_)
+            | Kind::Truth
+            | Kind::Name
+            | Kind::File
+            | Kind::WordOrFile(_)
+            | Kind::Sheet
+            | Kind::Table(_)
+            | Kind::Tables(_) => None,
+        }
+    }
+
     pub(super) fn name(self) -> &'static str {
         match self {
             Quantity::Length => "a length",
@@ -59,7 +85,7 @@ pub(super) struct Text<'d> {
     pub(super) place: Place,
     /// Where the fault comes in the order of the set file.
     pub(super) order: usize,
-    pub(super) key: &'static str,
+    pub(super) key: &'static Key,
     pub(super) text: &'d str,
 }
 
@@ -94,12 +120,23 @@ impl Text<'_> {
     }
 
     fn refuse_range<T>(&self, allowed: &str) -> Option<T> {
-        self.refuse(format!("`{}` cannot be {}", self.key, shown(self.text)), format!("allowed are {allowed}"))
+        self.refuse(format!("`{}` cannot be {}", self.key.name, shown(self.text)), format!("allowed are {allowed}"))
     }
 
     /// Whether the text is a number and nothing else.
     fn is_bare(&self) -> bool {
         self.text.trim().parse::<f64>().is_ok_and(f64::is_finite)
+    }
+
+    /// The key is of another kind than it is read as: a slip of this program's, which a test finds.
+    fn another_kind<T>(&self) -> Option<T> {
+        self.refuse(format!("`{}` is read as something else than its kind", self.key.name), "please report this")
+    }
+
+    /// A length in the key's range.
+    pub(super) fn length(&self) -> Option<Length> {
+        let Kind::Length(lowest, highest) = self.key.kind else { return self.another_kind() };
+        self.length_within(lowest, highest)
     }
 
     /// A length from `lowest` to `highest` mm.
@@ -111,8 +148,9 @@ impl Text<'_> {
         }
     }
 
-    /// An angle above zero, up to `highest` degrees.
-    pub(super) fn turn_up_to(&self, highest: f64) -> Option<Angle> {
+    /// An angle above zero, up to the key's end.
+    pub(super) fn turn(&self) -> Option<Angle> {
+        let Kind::Turn(highest) = self.key.kind else { return self.another_kind() };
         match self.text.parse::<Angle>() {
             Ok(angle) if angle.to_deg() > 0.0 && angle.to_deg() <= highest => Some(angle),
             Ok(_) => self.refuse_range(&format!("angles above 0 deg, up to {highest} deg")),
@@ -173,8 +211,11 @@ impl Text<'_> {
         }
     }
 
-    /// The number of a stop from `lowest` to `highest`; a T in front is right only where `t_scale` says so.
-    pub(super) fn stop(&self, division: Division, lowest: f64, highest: f64, t_scale: bool) -> Option<Stop> {
+    /// A stop in the key's range; a T in front is right only where `t_scale` says so.
+    pub(super) fn stop(&self, division: Division, t_scale: bool) -> Option<Stop> {
+        let (Kind::Stop(lowest, highest) | Kind::Stops(lowest, highest)) = self.key.kind else {
+            return self.another_kind();
+        };
         let text = self.text.trim();
         let letter = text.chars().next().map(|c| c.to_ascii_lowercase());
         let digits = match letter {
@@ -182,7 +223,7 @@ impl Text<'_> {
             Some('t') if t_scale => text[1..].trim_start_matches('/'),
             Some('t') => {
                 return self.refuse(
-                    format!("`{}` is an f-stop here, and `{}` is a T-stop", self.key, shown(text)),
+                    format!("`{}` is an f-stop here, and `{}` is a T-stop", self.key.name, shown(text)),
                     "write it like 2.8 or \"f/2.8\"; T-stops go with scale = \"T\" of an iris",
                 );
             }

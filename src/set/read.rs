@@ -3,75 +3,19 @@
 //! Nothing here stops at the first fault: a value that is refused is noted in the [`Document`] and comes back as
 //! `None`, and the reader goes on with the next key.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
 use std::ops::Range;
-use std::path::PathBuf;
-use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::model::Subject;
+use crate::model::Choice;
+use crate::units::{Angle, Distance, Length};
 
-use super::fault::{Fault, Faults, Place, Source, shown};
+use super::document::Document;
+use super::fault::{Place, shown};
+use super::keys::{self, Key, Kind, Need};
 use super::near::nearest;
-use super::quantity::{Quantity, Text};
-
-/// A set file on its way to a [`Set`](super::Set): its text and the faults found so far.
-pub(super) struct Document {
-    pub(super) source: Arc<Source>,
-    /// Where files named in the set are looked for.
-    pub(super) folder: PathBuf,
-    /// Each with its place in the order of the set file.
-    faults: RefCell<Vec<(usize, Fault)>>,
-    /// Where what can be refused later stands.
-    places: RefCell<HashMap<Subject, Place>>,
-}
-
-impl Document {
-    pub(super) fn new(source: Arc<Source>, folder: PathBuf) -> Self {
-        Document { source, folder, faults: RefCell::default(), places: RefCell::default() }
-    }
-
-    /// Notes a fault of this file.
-    pub(super) fn push(&self, fault: Fault) {
-        let order = fault.span().map_or(0, |span| span.start);
-        self.push_at(order, fault);
-    }
-
-    /// Notes a fault of a file that the byte `order` of this one names.
-    pub(super) fn push_at(&self, order: usize, fault: Fault) {
-        self.faults.borrow_mut().push((order, fault));
-    }
-
-    /// Keeps the place of what can be refused later.
-    pub(super) fn remember(&self, subject: Subject, place: Option<Place>) {
-        self.places.borrow_mut().extend(place.map(|place| (subject, place)));
-    }
-
-    /// The places that were kept.
-    pub(super) fn places(&self) -> HashMap<Subject, Place> {
-        self.places.take()
-    }
-
-    /// Whether nothing was refused so far.
-    pub(super) fn is_sound(&self) -> bool {
-        self.faults.borrow().is_empty()
-    }
-
-    /// The faults in the order of the file.
-    pub(super) fn into_faults(self) -> Option<Faults> {
-        let mut faults = self.faults.into_inner();
-        faults.sort_by_key(|(order, fault)| (*order, fault.span().map_or(0, |span| span.start)));
-        Faults::new(faults.into_iter().map(|(_, fault)| fault).collect())
-    }
-
-    /// A fault with its place.
-    pub(super) fn fault(&self, span: Range<usize>, message: impl Into<String>, label: impl Into<String>) -> Fault {
-        Fault::new(&self.source, message).mark(span, label)
-    }
-}
+use super::quantity::{Quantity, ReadOn, Text};
 
 /// A table whose keys are known; unknown ones were refused when it was opened.
 #[derive(Clone)]
@@ -80,8 +24,8 @@ pub(super) struct Table<'d> {
     table: &'d DeTable<'d>,
     /// The header, or the braces.
     pub(super) span: Range<usize>,
-    /// What a person calls it: "a focus ring".
-    what: &'static str,
+    /// Its keys, and what a person calls it.
+    known: &'static keys::Table,
     /// Keys that a misspelt one stands for.
     meant: Vec<&'static str>,
 }
@@ -91,25 +35,26 @@ impl<'d> Table<'d> {
         doc: &'d Document,
         table: &'d DeTable<'d>,
         span: Range<usize>,
-        what: &'static str,
-        known: &[&'static str],
+        known: &'static keys::Table,
     ) -> Self {
-        let mut meant = Vec::new();
-        for key in table.keys().filter(|key| !known.contains(&key.get_ref().as_ref())) {
-            let label = match nearest(key.get_ref(), known) {
+        let (mut meant, names) = (Vec::new(), known.names());
+        for key in table.keys().filter(|key| !names.contains(&key.get_ref().as_ref())) {
+            let label = match nearest(key.get_ref(), &names) {
                 Some(near) => {
                     meant.push(near);
                     format!("did you mean `{near}`?")
                 }
-                None => format!("known here: {}", known.join(", ")),
+                None => format!("known here: {}", names.join(", ")),
             };
-            doc.push(doc.fault(key.span(), format!("{what} has no key `{}`", shown(key.get_ref())), label));
+            doc.push(doc.fault(key.span(), format!("{} has no key `{}`", known.what, shown(key.get_ref())), label));
         }
-        Table { doc, table, span, what, meant }
+        Table { doc, table, span, known, meant }
     }
 
-    pub(super) fn get(&self, key: &'static str) -> Option<Value<'d>> {
-        let (written, value) = self.table.get_key_value(key)?;
+    /// The value of one of the known keys.
+    pub(super) fn get(&self, key: &str) -> Option<Value<'d>> {
+        let key = self.known.key(key)?;
+        let (written, value) = self.table.get_key_value(key.name)?;
         Some(Value { doc: self.doc, key, key_span: written.span(), value })
     }
 
@@ -117,14 +62,39 @@ impl<'d> Table<'d> {
         self.table.contains_key(key)
     }
 
-    /// The value of a key that must be there; `example` is a line that would do. A misspelt key is refused once.
-    pub(super) fn need(&self, key: &'static str, example: &str) -> Option<Value<'d>> {
+    /// The value of a key that must be there. A misspelt key is refused once.
+    pub(super) fn need(&self, key: &str) -> Option<Value<'d>> {
+        let add = match self.known.key(key)?.need {
+            Need::Always(add) | Need::Sometimes(add, _) => add,
+            Need::Default(_) | Need::Follows(_) => "",
+        };
+        self.need_as(key, add)
+    }
+
+    /// The same where the case at hand tells what to add.
+    pub(super) fn need_as(&self, key: &str, add: &str) -> Option<Value<'d>> {
         let value = self.get(key);
         if value.is_none() && !self.meant.contains(&key) {
-            let message = format!("{} needs `{key}`", self.what);
-            self.doc.push(self.doc.fault(self.span.clone(), message, format!("add {example}")));
+            let message = format!("{} needs `{key}`", self.known.what);
+            self.doc.push(self.doc.fault(self.span.clone(), message, format!("add {add}")));
         }
         value
+    }
+
+    /// The keys of the table behind a key of this one.
+    pub(super) fn known_of(&self, key: &str) -> impl Fn(&str) -> Option<&'static Key> {
+        let inner = self.known.key(key).and_then(|key| key.kind.table());
+        move |name| inner?.key(name)
+    }
+
+    /// The length behind a key that may be left out.
+    pub(super) fn length(&self, key: &str) -> Option<Length> {
+        self.get(key)?.length()
+    }
+
+    /// The choice behind a key that may be left out.
+    pub(super) fn choice<T: Choice>(&self, key: &str) -> Option<T> {
+        self.get(key)?.choice()
     }
 }
 
@@ -132,7 +102,7 @@ impl<'d> Table<'d> {
 #[derive(Clone)]
 pub(super) struct Value<'d> {
     pub(super) doc: &'d Document,
-    pub(super) key: &'static str,
+    pub(super) key: &'static Key,
     pub(super) key_span: Range<usize>,
     value: &'d Spanned<DeValue<'d>>,
 }
@@ -161,7 +131,7 @@ impl<'d> Value<'d> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
-        self.refuse(format!("`{}` must be {due}, not {found}", self.key), way_out)
+        self.refuse(format!("`{}` must be {due}, not {found}", self.key.name), way_out)
     }
 
     pub(super) fn is_table(&self) -> bool {
@@ -183,35 +153,61 @@ impl<'d> Value<'d> {
         }
     }
 
+    /// The key is of another kind than it is read as: a slip of this program's, which a test finds.
+    fn another_kind<T>(&self) -> Option<T> {
+        self.refuse(format!("`{}` is read as something else than its kind", self.key.name), "please report this")
+    }
+
     /// A word or a name.
-    pub(super) fn text(&self, example: &str) -> Option<&'d str> {
+    pub(super) fn text(&self) -> Option<&'d str> {
         match self.value.get_ref() {
             DeValue::String(text) => Some(text),
             _ => match self.bare_number() {
                 Some(digits) => self.refuse_kind("a text", &format!("did you mean \"{}\"?", shown(&digits))),
-                None => self.refuse_kind("a text", &format!("write it like {example}")),
+                None => self.refuse_kind("a text", &format!("write it like {}", self.key.example)),
             },
         }
     }
 
-    /// A text with a unit in it; `example` is one that would do, and its unit the likely one.
-    pub(super) fn quantity(&self, due: Quantity, example: &str) -> Option<Text<'d>> {
+    /// A text with a unit in it; the unit of the key's example is the likely one.
+    pub(super) fn quantity(&self) -> Option<Text<'d>> {
+        let Some(due) = Quantity::of(&self.key.kind) else { return self.another_kind() };
         let DeValue::String(text) = self.value.get_ref() else {
             return match self.bare_number() {
                 Some(digits) => {
-                    let unit = example.rsplit(' ').next().unwrap_or_default();
+                    let unit = self.key.example.trim_matches('"').rsplit(' ').next().unwrap_or_default();
                     self.refuse(due.needs_a_unit(), format!("did you mean \"{} {unit}\"?", shown(&digits)))
                 }
-                None => self.refuse_kind(due.name(), &format!("write it like \"{example}\"")),
+                None => self.refuse_kind(due.name(), &format!("write it like {}", self.key.example)),
             };
         };
         Some(Text { doc: self.doc, place: self.place(), order: self.span().start, key: self.key, text })
     }
 
+    /// A length in the key's range.
+    pub(super) fn length(&self) -> Option<Length> {
+        self.quantity()?.length()
+    }
+
+    /// An angle above zero, up to the key's end.
+    pub(super) fn turn(&self) -> Option<Angle> {
+        self.quantity()?.turn()
+    }
+
+    /// A distance from the image plane.
+    pub(super) fn distance(&self) -> Option<Distance> {
+        self.quantity()?.distance()
+    }
+
+    /// A position of a ring in degrees.
+    pub(super) fn position(&self, read_on: ReadOn) -> Option<Angle> {
+        self.quantity()?.position(read_on)
+    }
+
     /// A stop: a number, or a text like "f/2.8".
     pub(super) fn stop_text(&self) -> Option<Text<'d>> {
         let digits = match self.value.get_ref() {
-            DeValue::String(text) => return self.text("\"f/2.8\"").map(|_| self.as_text(text)),
+            DeValue::String(text) => return Some(self.as_text(text)),
             DeValue::Integer(_) | DeValue::Float(_) => match self.value.get_ref() {
                 DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
                 DeValue::Float(number) => number.as_str(),
@@ -226,8 +222,11 @@ impl<'d> Value<'d> {
         Text { doc: self.doc, place: self.place(), order: self.span().start, key: self.key, text }
     }
 
-    /// A bare number in `lowest..=highest`.
-    pub(super) fn number_within(&self, lowest: f64, highest: f64) -> Option<f64> {
+    /// A bare number in the key's range.
+    pub(super) fn number(&self) -> Option<f64> {
+        let (Kind::Number(lowest, highest) | Kind::Count(lowest, highest)) = self.key.kind else {
+            return self.another_kind();
+        };
         let number = match self.value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
             DeValue::Float(number) => number.as_str().parse().ok(),
@@ -241,7 +240,7 @@ impl<'d> Value<'d> {
             _ => {
                 let written = self.bare_number().unwrap_or_default();
                 self.refuse(
-                    format!("`{}` cannot be {}", self.key, shown(&written)),
+                    format!("`{}` cannot be {}", self.key.name, shown(&written)),
                     format!("allowed are {lowest} to {highest}"),
                 )
             }
@@ -257,7 +256,8 @@ impl<'d> Value<'d> {
     }
 
     /// One of a few whole numbers.
-    pub(super) fn one_of_numbers(&self, allowed: &[i64]) -> Option<i64> {
+    pub(super) fn one_of_numbers(&self) -> Option<i64> {
+        let Kind::OneOf(allowed) = self.key.kind else { return self.another_kind() };
         let list = alternatives(allowed.iter().map(i64::to_string));
         let number = match self.value.get_ref() {
             DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok(),
@@ -268,50 +268,62 @@ impl<'d> Value<'d> {
             Some(number) if allowed.contains(&number) => Some(number),
             _ => {
                 let written = self.bare_number().unwrap_or_default();
-                self.refuse(format!("`{}` cannot be {}", self.key, shown(&written)), format!("allowed are {list}"))
+                self.refuse(format!("`{}` cannot be {}", self.key.name, shown(&written)), format!("allowed are {list}"))
             }
         }
     }
 
     /// One of a few words.
-    pub(super) fn one_of<T: Copy>(&self, allowed: &[(&'static str, T)]) -> Option<T> {
-        let words: Vec<&str> = allowed.iter().map(|(word, _)| *word).collect();
+    pub(super) fn choice<T: Choice>(&self) -> Option<T> {
+        let (Kind::Word(of_key) | Kind::Words(of_key)) = self.key.kind else { return self.another_kind() };
+        let words = of_key();
+        if words != crate::model::words::<T>() {
+            return self.another_kind();
+        }
         let list = alternatives(words.iter().map(|word| format!("\"{word}\"")));
         let DeValue::String(text) = self.value.get_ref() else {
             return self.refuse_kind("a word in quotes", &format!("allowed are {list}"));
         };
-        if let Some((_, meaning)) = allowed.iter().find(|(word, _)| word == text) {
+        if let Some(meaning) = T::ALL.iter().find(|one| one.word() == text.as_ref()) {
             return Some(*meaning);
         }
         let label = match nearest(text, &words) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("allowed are {list}"),
         };
-        self.refuse(format!("`{}` cannot be \"{}\"", self.key, shown(text)), label)
+        self.refuse(format!("`{}` cannot be \"{}\"", self.key.name, shown(text)), label)
     }
 
     /// A table whose keys were looked at before.
     pub(super) fn bare_table(&self) -> Option<Table<'d>> {
         let DeValue::Table(table) = self.value.get_ref() else { return None };
-        Some(Table { doc: self.doc, table, span: self.span(), what: "a table", meant: Vec::new() })
+        Some(Table { doc: self.doc, table, span: self.span(), known: self.key.kind.table()?, meant: Vec::new() })
     }
 
-    /// A table with known keys; `way_out` says how to write one.
-    pub(super) fn table(&self, what: &'static str, known: &[&'static str], way_out: &str) -> Option<Table<'d>> {
+    /// A table with known keys.
+    pub(super) fn table(&self) -> Option<Table<'d>> {
+        let Some(known) = self.key.kind.table() else { return self.another_kind() };
         match self.value.get_ref() {
-            DeValue::Table(table) => Some(Table::new(self.doc, table, self.span(), what, known)),
-            _ => self.refuse_kind("a table", way_out),
+            DeValue::Table(table) => Some(Table::new(self.doc, table, self.span(), known)),
+            _ => self.refuse_kind("a table", &format!("write {}", known.written)),
         }
     }
 
     /// The values of a list.
-    pub(super) fn list(&self, example: &str) -> Option<Vec<Value<'d>>> {
+    pub(super) fn list(&self) -> Option<Vec<Value<'d>>> {
         match self.value.get_ref() {
             DeValue::Array(array) => {
                 let value = |value| Value { doc: self.doc, key: self.key, key_span: self.key_span.clone(), value };
                 Some(array.iter().map(value).collect())
             }
-            _ => self.refuse_kind("a list", &format!("write it like {example}")),
+            _ => {
+                let written = match self.key.kind {
+                    Kind::Tables(table) => table.list.to_string(),
+                    Kind::Stops(..) => format!("{} = {}", self.key.name, self.key.example),
+                    _ => self.key.example.to_string(),
+                };
+                self.refuse_kind("a list", &format!("write it like {written}"))
+            }
         }
     }
 }

@@ -3,13 +3,18 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use crate::model::{Refusal, Subject};
 use crate::units::Angle;
 
 use super::csv;
-use super::fault::{Fault, Place, Source, shown};
+use super::document::Document;
+use super::fault::{Place, Source, shown};
 use super::file;
-use super::quantity::{Quantity, ReadOn, Text};
-use super::read::{Document, Table, Value};
+use super::keys::Key;
+use super::quantity::{ReadOn, Text};
+use super::read::{Table, Value};
+use super::reading_error::read_on;
+use super::refusals;
 
 /// The most readings of one ring; a person measures twenty, and the fit's work grows with each.
 const MOST: usize = 10_000;
@@ -30,12 +35,8 @@ pub(super) struct Kind<'k, T> {
     pub(super) file: Option<&'static str>,
     /// The key and column: "distance" or "stop".
     pub(super) key: &'static str,
-    /// Keys of a reading besides its value and position; the first may be a column of a file.
-    pub(super) more: &'static [&'static str],
-    /// What one reading is called.
-    pub(super) what: &'static str,
-    /// A reading that would do.
-    pub(super) example: &'static str,
+    /// The key besides its value and position that may be a column of a file.
+    pub(super) column: Option<&'static str>,
     /// The text of the value in the set file.
     pub(super) text: for<'d> fn(&Value<'d>) -> Option<Text<'d>>,
     /// The reading itself.
@@ -52,31 +53,24 @@ pub(super) struct Readings<T> {
 }
 
 impl<T> Readings<T> {
-    /// Notes a fault of readings, wherever they come from.
-    pub(super) fn push(&self, doc: &Document, fault: Fault) {
+    /// Notes what the model's checks refuse of readings, wherever they come from.
+    pub(super) fn refuse(&self, doc: &Document, refusal: &Refusal) {
+        let place = |subject: &Subject| match subject {
+            Subject::Reading(_, _, at) => self.items.get(*at).map(|(_, place)| place),
+            Subject::Typeface
+            | Subject::Gap
+            | Subject::Lens(_)
+            | Subject::Ring(..)
+            | Subject::Exposure(..)
+            | Subject::Disc(_) => None,
+        };
+        let fault = refusals::fault(&doc.source, refusal, place);
         if std::ptr::eq(fault.source(), doc.source.as_ref()) {
             doc.push(fault);
         } else {
             doc.push_at(self.order, fault);
         }
     }
-}
-
-/// The diameter of the ring along which positions were read.
-pub(super) fn read_on(table: &Table) -> ReadOn {
-    let Some(value) = table.get("read_on") else { return ReadOn::Nothing };
-    let text = value.quantity(Quantity::Length, "62 mm");
-    text.and_then(|text| text.length_within(10.0, 400.0)).map_or(ReadOn::Refused, ReadOn::Ring)
-}
-
-/// The standard error of a position: an angle, or a length along the ring `read_on`.
-pub(super) fn position_error(value: &Value, read_on: ReadOn) -> Option<Angle> {
-    let text = value.quantity(Quantity::Error, "0.5 deg")?;
-    let error = text.position(read_on)?;
-    if (0.001..=30.0).contains(&error.to_deg()) {
-        return Some(error);
-    }
-    value.refuse(format!("the error `at` cannot be {}", shown(text.text)), "allowed are 0.001 deg to 30 deg")
 }
 
 /// The readings of `table`, lengths among them along `ring`.
@@ -87,7 +81,7 @@ pub(super) fn readings<T>(table: &Table, ring: ReadOn, kind: &Kind<'_, T>) -> Re
     if let (Some(listed), Some(file)) = (&listed, &file) {
         let (first, second) = if listed.key_span.start < file.key_span.start { (listed, file) } else { (file, listed) };
         let message = "readings come from a list or from a file, not from both";
-        let fault = doc.fault(second.key_span.clone(), message, format!("leave out this or `{}`", first.key));
+        let fault = doc.fault(second.key_span.clone(), message, format!("leave out this or `{}`", first.key.name));
         doc.push(fault.mark(first.key_span.clone(), "the other"));
     }
     if let Some(listed) = listed {
@@ -95,14 +89,13 @@ pub(super) fn readings<T>(table: &Table, ring: ReadOn, kind: &Kind<'_, T>) -> Re
     }
     if let Some(file) = file {
         readings.order = file.span().start;
-        from_file(&file, ring, kind, &mut readings);
+        from_file(table, &file, ring, kind, &mut readings);
     }
     readings
 }
 
 fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readings<T>) {
-    let example = format!("[ {} ]", kind.example);
-    let Some(values) = value.list(&example) else {
+    let Some(values) = value.list() else {
         readings.complete = false;
         return;
     };
@@ -120,21 +113,19 @@ fn list<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readi
 }
 
 fn reading<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>) -> Option<T> {
-    let known = [&[kind.key, "at", "read_on"], kind.more].concat();
-    let table = value.table(kind.what, &known, &format!("write {}", kind.example))?;
+    let table = value.table()?;
     let ring = if table.has("read_on") { read_on(&table) } else { ring };
-    let text = table.need(kind.key, kind.example).and_then(|value| (kind.text)(&value));
-    let at = table.need("at", kind.example).and_then(|value| value.quantity(Quantity::Position, "84 deg"));
-    let at = at.and_then(|text| text.position(ring));
+    let text = table.need(kind.key).and_then(|value| (kind.text)(&value));
+    let at = table.need("at").and_then(|value| value.position(ring));
     // A position that was refused must not hide what is wrong with the other value.
     let reading = text.and_then(|text| (kind.reading)(&text, at.unwrap_or(Angle::ZERO), &Beside::Table(&table)));
     at.and(reading)
 }
 
-fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readings<T>) {
+fn from_file<T>(table: &Table, value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut Readings<T>) {
     let doc = value.doc;
     readings.complete = false;
-    let Some(name) = value.text("\"taped.csv\"") else { return };
+    let Some(name) = value.text() else { return };
     let path = doc.folder.join(Path::new(name));
     let text = match file::read(&path) {
         Ok(text) => text,
@@ -148,7 +139,9 @@ fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut 
         }
     };
     let source = Source::new(&path.display().to_string(), text);
-    let (rows, faults) = csv::rows(&source, [kind.key, "at"], kind.more.first().copied());
+    let known = table.known_of(kind.list);
+    let (Some(first), Some(second)) = (known(kind.key), known("at")) else { return };
+    let (rows, faults) = csv::rows(&source, [kind.key, "at"], kind.column);
     readings.complete = faults.is_empty();
     for fault in faults {
         doc.push_at(readings.order, fault);
@@ -161,12 +154,12 @@ fn from_file<T>(value: &Value, ring: ReadOn, kind: &Kind<'_, T>, readings: &mut 
     let order = readings.order;
     for row in &rows {
         let (value, position) = (
-            cell_text(doc, &source, order, &row.cells[0], kind.key),
-            cell_text(doc, &source, order, &row.cells[1], "at"),
+            cell_text(doc, &source, order, &row.cells[0], first),
+            cell_text(doc, &source, order, &row.cells[1], second),
         );
         let at = position.position(ring);
-        let more =
-            row.more.as_ref().zip(kind.more.first()).map(|(more, key)| cell_text(doc, &source, order, more, key));
+        let column = kind.column.and_then(&known);
+        let more = row.more.as_ref().zip(column).map(|(more, key)| cell_text(doc, &source, order, more, key));
         let reading = (kind.reading)(&value, at.unwrap_or(Angle::ZERO), &Beside::Cell(more));
         let place = Place::new(&source, row.span.clone());
         readings.complete &= at.is_some() && reading.is_some();
@@ -180,7 +173,7 @@ fn cell_text<'c>(
     source: &Arc<Source>,
     order: usize,
     cell: &'c csv::Cell,
-    key: &'static str,
+    key: &'static Key,
 ) -> Text<'c> {
     Text { doc, place: Place::new(source, cell.span.clone()), order, key, text: &cell.text }
 }

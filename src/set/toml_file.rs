@@ -8,12 +8,14 @@ use std::thread;
 
 use toml::de::{DeTable, Error};
 
-use super::fault::{Fault, Faults, Source, shown};
+use super::document::Document;
+use super::fault::{Fault, Faults, Place, Source, shown};
 use super::file;
-use super::lens::{LENS_KEYS, lens, name};
-use super::quantity::Quantity;
-use super::read::{Document, Table};
-use super::{Place, process, style};
+use super::keys::SET_FILE;
+use super::lens::lens;
+use super::name::name;
+use super::read::Table;
+use super::{process, refusals, style};
 use crate::model::{DistanceUnit, Lens, Refusal, Refusals, Set, Subject, file_stem};
 
 /// The stack on which a file is read. The parser bounds the nesting of tables and the length of dotted keys to 80
@@ -48,13 +50,7 @@ impl SetFile {
 
     /// What was refused of the set, each at its place in the file.
     pub fn faults(&self, refused: &Refusals) -> Faults {
-        let fault = |refusal: &Refusal| {
-            let fault = match self.place(&refusal.subject) {
-                Some(place) => place.fault(&refusal.message, &refusal.label),
-                None => Fault::new(&self.source, &refusal.message),
-            };
-            refusal.ways_out.iter().fold(fault, Fault::help)
-        };
+        let fault = |refusal: &Refusal| refusals::fault(&self.source, refusal, |subject| self.place(subject));
         Faults::of_refusals(refused, fault)
     }
 }
@@ -151,47 +147,23 @@ fn syntax_fault(source: &Arc<Source>, error: &Error) -> Fault {
 }
 
 fn set(doc: &Document, root: &DeTable) -> Option<Set> {
-    let root = Table::new(doc, root, 0..0, "a set file", &["set", "style", "process", "lens"]);
+    let root = Table::new(doc, root, 0..0, &SET_FILE);
     let header = match root.get("set") {
-        Some(value) => {
-            value.table("the set", &["name", "units", "room", "far_target"], "write [set] and its keys below it")
-        }
+        Some(value) => value.table(),
         None => {
             let fault = Fault::new(&doc.source, "this set has no table [set]");
             doc.push(fault.help("begin the file with the lines [set] and name = \"quarry\""));
             None
         }
     };
-    let set_name = header.as_ref().and_then(|header| name(&header.need("name", "name = \"quarry\"")?));
+    let set_name = header.as_ref().and_then(|header| name(&header.need("name")?));
     let units = header.as_ref().and_then(style::units).unwrap_or(vec![DistanceUnit::Metre, DistanceUnit::Foot]);
-    let room = header
-        .as_ref()
-        .and_then(|header| header.get("room")?.quantity(Quantity::Length, "6 m")?.length_within(300.0, 1e6));
+    let room = header.as_ref().and_then(|header| header.length("room"));
     let far_target = header.as_ref().and_then(|header| header.get("far_target")?.truth()).unwrap_or(true);
-    let style_table = root.get("style").and_then(|value| {
-        let known = [
-            "typeface",
-            "numeral_height",
-            "tick_width",
-            "numbered_tick",
-            "plain_tick",
-            "smallest_gap",
-            "label_gap",
-            "extent",
-            "doubtful",
-            "trust_stop",
-        ];
-        value.table("the style", &known, "write [style] and its keys below it")
-    });
+    let style_table = root.get("style").and_then(|value| value.table());
     let (style, typeface_place) = style::style(style_table.as_ref());
     doc.remember(Subject::Typeface, typeface_place);
-    let processes = root.get("process").and_then(|value| {
-        value.table(
-            "the table of processes",
-            &["film", "vinyl", "engrave"],
-            "write [process.film] and its keys below it",
-        )
-    });
+    let processes = root.get("process").and_then(|value| value.table());
     let processes = process::processes(processes.as_ref());
     let lenses = lenses(doc, &root, &units);
     let set_name = set_name?.to_string();
@@ -210,14 +182,14 @@ fn lenses(doc: &Document, root: &Table, units: &[DistanceUnit]) -> Vec<Lens> {
         doc.push(fault.help("its rings stay as they are: [lens.focus] and [lens.iris]"));
         return Vec::new();
     }
-    let Some(values) = value.list("[[lens]]") else { return Vec::new() };
+    let Some(values) = value.list() else { return Vec::new() };
     if values.is_empty() {
         value.refuse::<()>("this set has no lens", "add a table [[lens]] with a name and a focal length");
     }
     let mut stems: HashMap<String, Range<usize>> = HashMap::new();
     let mut lenses = Vec::new();
     for value in values {
-        let Some(table) = value.table("a lens", LENS_KEYS, "write [[lens]] and its keys below it") else { continue };
+        let Some(table) = value.table() else { continue };
         if let Some(named) = table.get("name")
             && let Some(text) = named.as_str()
             && !file_stem(text).is_empty()

@@ -1,17 +1,32 @@
 //! The units that a focus scale can be marked in.
 
 /// A unit that a focus band can be marked in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
 pub enum DistanceUnit {
     /// Metres.
+    #[serde(rename = "m")]
     Metre,
     /// Feet and inches.
+    #[serde(rename = "ft")]
     Foot,
 }
 
 impl DistanceUnit {
     /// Every unit, in the order in which they are offered.
     pub const ALL: [DistanceUnit; 2] = [DistanceUnit::Metre, DistanceUnit::Foot];
+
+    /// The unit in which the same distance is said as well, for those who are used to the other system.
+    pub fn other_system(self) -> DistanceUnit {
+        match self {
+            DistanceUnit::Metre => DistanceUnit::Foot,
+            DistanceUnit::Foot => DistanceUnit::Metre,
+        }
+    }
+
+    /// The unit of a word in a file or an address.
+    pub fn of_word(word: &str) -> Option<DistanceUnit> {
+        DistanceUnit::ALL.into_iter().find(|unit| unit.word() == word)
+    }
 
     /// The word for it in files, and its sign on a strip.
     pub fn word(self) -> &'static str {

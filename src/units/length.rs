@@ -234,9 +234,9 @@ mod tests {
 
     #[test]
     fn a_length_over_a_length_is_a_bare_ratio() {
-        // 1 ft of 12 in, both in mm
-        assert_eq!(Length::mm(304.8) / Length::mm(25.4), 12.0);
-        assert_eq!(Length::mm(304.8) / 12.0, Length::mm(25.4));
+        // figures without rounding in binary
+        assert_eq!(Length::mm(84.0) / Length::mm(10.5), 8.0);
+        assert_eq!(Length::mm(84.0) / 8.0, Length::mm(10.5));
         assert_eq!(Length::mm(1.0) / Length::ZERO, f64::INFINITY);
         assert!((Length::ZERO / Length::ZERO).is_nan());
     }

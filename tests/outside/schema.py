@@ -15,8 +15,15 @@ def read(name):
         return json.load(file)
 
 
+def flat(errors):
+    """Errors with those inside them: what may be null is wrong as a whole because of one field deep in it."""
+    for error in errors:
+        yield [error.json_path, error.message]
+        yield from flat(error.context)
+
+
 def faults(validator, document):
-    return [[error.json_path, error.message] for error in validator.iter_errors(document)]
+    return list(flat(validator.iter_errors(document)))
 
 
 out = []

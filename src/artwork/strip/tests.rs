@@ -7,7 +7,7 @@ use crate::check::assert_close;
 use crate::lettering;
 use crate::scale::{BandUnit, Grounds, MarkValue, TickClass};
 use crate::surface::Ring;
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 const NUMERAL: f64 = 2.0;
 const DIAMETER: f64 = 60.0;
@@ -17,6 +17,7 @@ fn look() -> Look {
         tick_width: Length::mm(0.3),
         tool: None,
         numbered_tick: Length::mm(2.0),
+        tick_follows: true,
         plain_tick: Length::mm(1.0),
         label_gap: Length::mm(1.2),
         extent: Extent::Used,
@@ -45,7 +46,7 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         hyperfocal: None,
     };
     let band = Band {
-        unit: BandUnit::Metre,
+        unit: BandUnit::Distance(DistanceUnit::Metre),
         marks: marks.iter().map(mark).collect(),
         left_out: vec![],
         grounds: Grounds::default(),
@@ -115,4 +116,39 @@ fn a_unit_sign_among_labels_keeps_off_every_tick_or_is_left_out() {
         let at = tick.path.bounding_box().center().x;
         assert!(at < from - 0.5 * NUMERAL || at > to + 0.5 * NUMERAL, "a tick at {at}, the sign from {from} to {to}");
     }
+}
+
+/// What is proposed for two bands on a face, with ticks of 3 mm that are stated or follow.
+fn proposed(tick_follows: bool) -> (Length, Look) {
+    let diameter = Length::mm(DIAMETER);
+    let face = Ring { rear_diameter: diameter, front_diameter: diameter, width: Length::mm(11.0) };
+    let face = ScaleFace {
+        surface: Surface::new(&face, Length::ZERO),
+        sense: Sense::Clockwise,
+        index: Edge::Rear,
+        read_from: Edge::Rear,
+        repeat: false,
+    };
+    let look = Look { numbered_tick: Length::mm(3.0), tick_follows, ..look() };
+    let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
+    let bands = DistanceUnit::ALL.map(|unit| Band {
+        unit: unit.into(),
+        marks: Vec::new(),
+        left_out: vec![],
+        grounds: Grounds::default(),
+    });
+    match strip("two", &face, &look, &lettering, &bands) {
+        Err(LayoutError::TooHigh { fits, .. }) => (fits, look),
+        _ => panic!("two bands fit a face of 11 mm"),
+    }
+}
+
+#[test]
+fn a_proposed_numeral_height_fits_with_the_tick_that_is_stated() {
+    let (fits, look) = proposed(false);
+    assert!(height(&look, fits.to_mm(), 2) <= 11.0);
+    assert!(height(&look, fits.to_mm() + 0.05, 2) > 11.0);
+    // a tick that follows shrinks with the numeral, so higher ones fit, which would fail beside the stated tick
+    let (in_proportion, _) = proposed(true);
+    assert!(in_proportion > fits && height(&look, in_proportion.to_mm(), 2) > 11.0);
 }

@@ -11,7 +11,7 @@ use crate::check::assert_close;
 use crate::lettering;
 use crate::scale::{Band, BandUnit, Grounds, Mark, MarkValue, TickClass};
 use crate::surface::{Ring, Sense, Surface};
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
 const WIDTH: f64 = 12.0;
 const CYLINDER: (f64, f64) = (60.0, 60.0);
@@ -40,7 +40,8 @@ fn ring((rear, front): (f64, f64), sense: Sense, index: Edge, repeat: bool, tool
         hyperfocal: None,
     };
     let marks = [("∞", 0.0), ("", 11.3), ("3", 31.0), ("0.85", 77.7), ("0.6", 120.0)].map(mark).to_vec();
-    let band = Band { unit: BandUnit::Metre, marks, left_out: vec![], grounds: Grounds::default() };
+    let band =
+        Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![], grounds: Grounds::default() };
     strip("Sample", &face, &look(tool), &lettering(tool, 4.0), &[band]).unwrap()
 }
 

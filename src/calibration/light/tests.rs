@@ -333,3 +333,14 @@ proptest::proptest! {
         }
     }
 }
+
+#[test]
+fn a_share_of_light_is_as_unsure_as_what_lies_a_standard_error_to_either_side() {
+    for (stops, sigma_stops) in [(0.0, 0.05), (-0.5, 0.05), (-2.0, 0.02)] {
+        let at = |off: f64| Transmittance { stops: stops + off, sigma_stops }.value();
+        assert_close(at(1.0), 2.0 * at(0.0), 1e-12);
+        // independent: half of what lies between, to the third order in the error
+        let half = 0.5 * (at(sigma_stops) - at(-sigma_stops));
+        assert_close(Transmittance { stops, sigma_stops }.sigma(), half, 1e-3 * half);
+    }
+}

@@ -27,9 +27,11 @@ pub struct LensFit {
     pub name: String,
     /// Its focus ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "FocusFit")]
     pub focus: Option<FocusFit>,
     /// Its iris ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "IrisFit")]
     pub iris: Option<IrisFit>,
 }
 
@@ -37,7 +39,7 @@ pub struct LensFit {
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FocusFit {
-    /// The law.
+    /// The law of the ring.
     pub law: FocusLaw,
     /// Standard errors of the travel law's constants; null with a curve.
     pub standard_errors: Option<TravelErrors>,
@@ -61,11 +63,11 @@ pub struct FocusFit {
 pub struct TravelErrors {
     /// Of the place of infinity, degrees.
     pub infinity_deg: Number<6>,
-    /// Of A, mm times degrees.
+    /// Of the constant A, mm times degrees.
     pub a_mm_deg: Number<4>,
-    /// Of C, mm.
+    /// Of the constant C, mm.
     pub c_mm: Number<6>,
-    /// Of K, mm to a degree.
+    /// Of the constant K, mm to a degree.
     pub k_mm_per_deg: Number<9>,
 }
 
@@ -107,7 +109,7 @@ pub struct Seating {
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct IrisFit {
-    /// The law.
+    /// The law of the ring.
     pub law: IrisLaw,
     /// The readings beside the law.
     pub residuals: Vec<IrisResidual>,
@@ -115,6 +117,7 @@ pub struct IrisFit {
     pub doubts: Vec<String>,
     /// What exposures say; left out where none were taken.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Light")]
     pub light: Option<Light>,
     /// How the ring turns along with the focus ring; null where it stays.
     pub riding: Option<Riding>,

@@ -14,11 +14,11 @@ pub enum FocusLaw {
     Travel {
         /// Where infinity lies, degrees as read on the ring.
         infinity_deg: Number<6>,
-        /// A, mm times degrees.
+        /// The constant A, mm times degrees.
         a_mm_deg: Number<6>,
-        /// C, mm.
+        /// The constant C, mm.
         c_mm: Number<6>,
-        /// K, mm to a degree.
+        /// The constant K, mm to a degree.
         k_mm_per_deg: Number<9>,
         /// Whether the constants describe the readings only, and not the name ring and the lead.
         effective: bool,

@@ -27,9 +27,11 @@ pub struct LensMarks {
     pub name: String,
     /// Its focus ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "FocusMarks")]
     pub focus: Option<FocusMarks>,
     /// Its iris ring; left out where it has none.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "IrisMarks")]
     pub iris: Option<IrisMarks>,
 }
 
@@ -89,6 +91,7 @@ pub struct FocusMark {
     pub far_mm: Option<Millimetres>,
     /// The f-number whose hyperfocal distance this is; left out at other marks.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Number<6>")]
     pub hyperfocal_stop: Option<Number<6>>,
 }
 

@@ -13,8 +13,9 @@ pub mod plan;
 pub mod values;
 pub mod verify;
 
-use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
+use schemars::transform::RecursiveTransform;
+use schemars::{JsonSchema, Schema};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -54,7 +55,15 @@ impl Document {
 }
 
 fn schema<T: JsonSchema>() -> Value {
-    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>().to_value()
+    let settings = SchemaSettings::draft2020_12().for_serialize().with_transform(RecursiveTransform(in_one_line));
+    settings.into_generator().into_root_schema_for::<T>().to_value()
+}
+
+/// A description is a comment of the source, whose lines end where the source's do.
+fn in_one_line(schema: &mut Schema) {
+    if let Some(Value::String(description)) = schema.get_mut("description") {
+        *description = description.replace('\n', " ");
+    }
 }
 
 /// A document as it is written: names in alphabetical order, so that the order of fields in the source does not matter.

@@ -4,8 +4,8 @@ use kurbo::{Point, Rect, Shape};
 
 use super::panel::{Page, Sort, line};
 use crate::lettering::LetteringError;
-use crate::scale::{BandUnit, closest_label};
-use crate::units::{Distance, Length};
+use crate::scale::closest_label;
+use crate::units::{Distance, DistanceUnit, Length};
 
 /// Room between the panel's edge and the ends of the distance axis, mm.
 const INSET: f64 = 5.0;
@@ -36,7 +36,7 @@ impl Along {
     }
 
     /// Values of one unit along the line `y`, and the places of those that found room.
-    pub(super) fn values(&self, page: &mut Page, unit: BandUnit, y: f64) -> Result<Vec<f64>, LetteringError> {
+    pub(super) fn values(&self, page: &mut Page, unit: DistanceUnit, y: f64) -> Result<Vec<f64>, LetteringError> {
         let mut places: Vec<f64> = Vec::new();
         for distance in round_distances(unit) {
             let x = self.x(distance);
@@ -45,8 +45,8 @@ impl Along {
             }
             let text = match (distance, unit) {
                 (Distance::Infinity, _) => "∞".to_string(),
-                (Distance::Finite(length), BandUnit::Metre) => format!("{} m", closest_label(unit, length)),
-                (Distance::Finite(length), _) => closest_label(unit, length),
+                (Distance::Finite(length), DistanceUnit::Metre) => format!("{} m", closest_label(unit.into(), length)),
+                (Distance::Finite(length), DistanceUnit::Foot) => closest_label(unit.into(), length),
             };
             page.text(&text, Point::new(x, y), 0.5, 1.0, 2.0 * APART - 1.0)?;
             places.push(x);
@@ -56,21 +56,24 @@ impl Along {
 }
 
 /// Infinity and round distances of a unit, the roundest first.
-fn round_distances(unit: BandUnit) -> Vec<Distance> {
+fn round_distances(unit: DistanceUnit) -> Vec<Distance> {
     let mut all = vec![Distance::Infinity];
     for digit in [1.0, 2.0, 5.0, 3.0, 1.5, 4.0, 7.0, 2.5, 6.0, 8.0, 1.2, 9.0, 3.5, 4.5] {
         for decade in [1000.0, 10_000.0, 100.0, 10.0, 100_000.0] {
             let value: f64 = digit * decade;
             match unit {
-                BandUnit::Metre => all.push(Distance::mm(value)),
+                DistanceUnit::Metre => all.push(Distance::mm(value)),
                 // whole feet, or halves below ten
-                _ if value >= 1000.0 && (value / 500.0).fract() == 0.0 => all.push(Distance::mm(value * 0.3048)),
-                _ => {}
+                DistanceUnit::Foot if value >= 1000.0 && (value / 500.0).fract() == 0.0 => {
+                    all.push(Distance::mm(value * 0.3048));
+                }
+                DistanceUnit::Foot => {}
             }
         }
     }
-    if unit != BandUnit::Metre {
-        all.extend([6.0, 8.0, 10.0, 4.0, 3.0, 2.0].map(|inches| Distance::mm(25.4 * inches)));
+    match unit {
+        DistanceUnit::Metre => {}
+        DistanceUnit::Foot => all.extend([6.0, 8.0, 10.0, 4.0, 3.0, 2.0].map(|inches| Distance::mm(25.4 * inches))),
     }
     all
 }

@@ -7,14 +7,14 @@ mod panel;
 use kurbo::{Circle, Point, Rect, Shape};
 
 use super::fit_line;
-use super::words::amount;
+use super::words::{amount, unit_of};
 use crate::artwork::{Drawing, MarkTag, MarkValue};
 use crate::assembly::{Assembly, FocusRing, thin_lens};
 use crate::calibration::Residual;
 use crate::lettering::LetteringError;
 use crate::model::Lens;
-use crate::scale::{BandUnit, Mark};
-use crate::units::Distance;
+use crate::scale::Mark;
+use crate::units::{Distance, DistanceUnit};
 use axes::{Along, Panel, tape};
 use panel::{Page, Sort, capped, hatching, joined, line};
 
@@ -136,11 +136,13 @@ impl<'a> PlotBuilder<'a> {
     }
 
     fn axes(&self, page: &mut Page) -> Result<(), LetteringError> {
-        let unit = |ft: bool| if ft { BandUnit::Foot } else { BandUnit::Metre };
-        let units: Vec<BandUnit> = self.ring.bands.iter().map(|band| band.unit).collect();
-        let below = match units.as_slice() {
-            [only] => *only,
-            _ => unit(false),
+        let units: Vec<DistanceUnit> = self.ring.bands.iter().map(unit_of).collect();
+        let (below, above) = match units.as_slice() {
+            [] => (DistanceUnit::Metre, None),
+            [only] => (*only, None),
+            // metres below, the other unit above
+            [first, second, ..] if *second == DistanceUnit::Metre => (*second, Some(*first)),
+            [first, second, ..] => (*first, Some(*second)),
         };
         let foot = self.miss.as_ref().unwrap_or(&self.budget).frame.y1;
         let places = self.along.values(page, below, foot + 5.0)?;
@@ -149,8 +151,8 @@ impl<'a> PlotBuilder<'a> {
         for (x, panel) in places.iter().flat_map(|x| panels.iter().map(move |panel| (*x, panel))) {
             page.add(Sort::Grid, None, line(x, panel.frame.y0, x, panel.frame.y1));
         }
-        if units.len() > 1 {
-            for x in self.along.values(page, unit(true), LAW.0 - 2.2)? {
+        if let Some(above) = above {
+            for x in self.along.values(page, above, LAW.0 - 2.2)? {
                 page.add(Sort::Frame, None, line(x, LAW.0 - 1.2, x, LAW.0));
             }
         }

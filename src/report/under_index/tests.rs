@@ -27,7 +27,7 @@ fn under(mm: f64, sigma: f64, needs: f64) -> UnderIndex {
     }
 }
 
-fn words(under: &UnderIndex, unit: BandUnit) -> String {
+fn words(under: &UnderIndex, unit: DistanceUnit) -> String {
     let UnderIndexWords { distance, other, sharp, budget } = under_index_words(under, unit);
     format!("{distance} = {other} | {} | {budget}", sharp.unwrap_or_default())
 }
@@ -36,18 +36,18 @@ fn words(under: &UnderIndex, unit: BandUnit) -> String {
 fn a_position_is_said_with_as_many_digits_as_can_be_trusted() {
     let inf = f64::INFINITY;
     let all = [
-        words(&under(1523.4, 12.0, 2.8), BandUnit::Metre),
-        words(&under(1523.4, 12.0, 2.8), BandUnit::Foot),
-        words(&under(1523.4, 2.0, 2.0), BandUnit::Metre),
-        words(&under(1523.4, 0.4, 2.0), BandUnit::Foot),
-        words(&under(450.0, 40.0, 11.0), BandUnit::Metre),
-        words(&under(15_000.0, 4000.0, 4.0), BandUnit::Metre),
-        words(&under(42_000.0, 70_000.0, 8.0), BandUnit::Foot),
-        words(&under(42_000.0, inf, 100.0), BandUnit::Metre),
-        words(&under(94e6, inf, 100.0), BandUnit::Metre),
-        words(&under(inf, inf, 1.4), BandUnit::Metre),
-        words(&UnderIndex { evidence: Evidence::BeyondReadings, ..under(600.0, 9.0, 4.0) }, BandUnit::Metre),
-        words(&UnderIndex { evidence: Evidence::Theory, widest: None, ..under(600.0, 9.0, 4.0) }, BandUnit::Metre),
+        words(&under(1523.4, 12.0, 2.8), DistanceUnit::Metre),
+        words(&under(1523.4, 12.0, 2.8), DistanceUnit::Foot),
+        words(&under(1523.4, 2.0, 2.0), DistanceUnit::Metre),
+        words(&under(1523.4, 0.4, 2.0), DistanceUnit::Foot),
+        words(&under(450.0, 40.0, 11.0), DistanceUnit::Metre),
+        words(&under(15_000.0, 4000.0, 4.0), DistanceUnit::Metre),
+        words(&under(42_000.0, 70_000.0, 8.0), DistanceUnit::Foot),
+        words(&under(42_000.0, inf, 100.0), DistanceUnit::Metre),
+        words(&under(94e6, inf, 100.0), DistanceUnit::Metre),
+        words(&under(inf, inf, 1.4), DistanceUnit::Metre),
+        words(&UnderIndex { evidence: Evidence::BeyondReadings, ..under(600.0, 9.0, 4.0) }, DistanceUnit::Metre),
+        words(&UnderIndex { evidence: Evidence::Theory, widest: None, ..under(600.0, 9.0, 4.0) }, DistanceUnit::Metre),
     ];
     insta::assert_snapshot!(all.join("\n"), @r#"
 1.52 m = 5 ft 0.0 in | 1.48 m to 1.57 m at f/2 | ± 12 mm, ± 0.31 mm on the ring; true from f/2.8
@@ -72,7 +72,7 @@ fn the_last_digit_is_worth_a_fifth_of_the_error_or_more_and_is_true_within_it() 
         for sigma in [0.5f64, 3.1, 12.0, 45.0, 170.0] {
             let under = under(mm, sigma.min(0.2 * mm), 4.0);
             let sigma = under.budget.distance.to_mm().unwrap();
-            let text = said(&under, under.distance, BandUnit::Metre);
+            let text = said(&under, under.distance, DistanceUnit::Metre);
             let text = text.trim_start_matches("about ").trim_end_matches(" m");
             let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
             let step = 1000.0 / 10f64.powi(decimals as i32);
@@ -88,7 +88,7 @@ fn both_units_say_the_same_place() {
     for mm in (300..9000).step_by(41).map(f64::from) {
         for sigma in [0.5, 6.0, 30.0] {
             let under = under(mm, sigma, 4.0);
-            let text = said(&under, under.distance, BandUnit::Foot);
+            let text = said(&under, under.distance, DistanceUnit::Foot);
             let back: Length = text.parse().unwrap_or_else(|_| panic!("{text}"));
             assert_close(back.to_mm(), mm, sigma.max(1.3));
         }

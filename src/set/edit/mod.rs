@@ -8,80 +8,23 @@
 
 mod clipboard;
 mod outline;
+mod place;
 mod rows;
 mod splice;
 #[cfg(test)]
 mod tests;
-
-use std::collections::BTreeMap;
-use std::fmt;
-use std::str::FromStr;
+mod text;
 
 pub use clipboard::{pasted, with_unit};
-pub use outline::{Outline, ReadingRow, Shown};
+pub use outline::{Outline, Shown};
+pub use place::{EditError, FieldPlace, Step};
+pub use rows::ReadingRow;
+pub use text::{Texts, Written};
 
 use crate::model::RingKind;
 
 /// The longest text that a change may lead to, in bytes: what the reader takes.
 const LARGEST: usize = 4 << 20;
-
-/// One step on the way to a value.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Step {
-    /// A key of a table.
-    Key(String),
-    /// A place in a list, from 0.
-    At(usize),
-}
-
-/// A value's place in a set file, as `lens.1.focus.readings.2.distance`.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct FieldPlace(pub Vec<Step>);
-
-impl fmt::Display for FieldPlace {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, step) in self.0.iter().enumerate() {
-            let dot = if i == 0 { "" } else { "." };
-            match step {
-                Step::Key(key) => write!(f, "{dot}{key}")?,
-                Step::At(at) => write!(f, "{dot}{at}")?,
-            }
-        }
-        Ok(())
-    }
-}
-
-impl FromStr for FieldPlace {
-    type Err = EditError;
-
-    fn from_str(text: &str) -> Result<Self, EditError> {
-        let step = |part: &str| {
-            let plain = !part.is_empty() && part.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
-            match part.parse() {
-                Ok(at) => Some(Step::At(at)),
-                Err(_) => plain.then(|| Step::Key(part.to_string())),
-            }
-        };
-        let steps: Option<Vec<Step>> = text.split('.').map(step).collect();
-        steps.map(FieldPlace).ok_or_else(|| EditError::new("this is no place in a set file"))
-    }
-}
-
-/// A value as it is to be written.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Written {
-    /// In quotes.
-    Text(String),
-    /// What a person typed where a bare number is due: bare if it is one, else in quotes, so that the set's reader says what is
-    /// wrong with it.
-    Bare(String),
-    /// `true` or `false`.
-    Flag(bool),
-    /// A list of texts.
-    Words(Vec<String>),
-    /// A list of bare numbers.
-    Stops(Vec<String>),
-}
 
 /// One change.
 #[derive(Clone, Debug, PartialEq)]
@@ -113,33 +56,6 @@ pub enum Edit {
         /// Which row, from 0.
         row: usize,
     },
-}
-
-/// Why a change cannot be made, with a way out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct EditError(String);
-
-impl EditError {
-    fn new(words: impl Into<String>) -> Self {
-        EditError(words.into())
-    }
-}
-
-impl fmt::Display for EditError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
-    }
-}
-
-impl std::error::Error for EditError {}
-
-/// The texts of a set: its file, and the readings files that it names, under their names there.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Texts {
-    /// The set file.
-    pub set: String,
-    /// Readings files; those that are not here are not edited.
-    pub files: BTreeMap<String, String>,
 }
 
 impl Texts {
@@ -229,30 +145,4 @@ fn plain(value: &Written) -> String {
         Written::Flag(flag) => flag.to_string(),
         Written::Words(list) | Written::Stops(list) => list.join(" "),
     }
-}
-
-/// The text without characters that end a line or never reach a screen.
-fn one_line(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
-
-/// How the lines of a text end.
-fn newline(text: &str) -> &'static str {
-    if text.contains("\r\n") { "\r\n" } else { "\n" }
-}
-
-/// The end of the line that holds the byte `at`, before its newline.
-fn line_end(text: &str, at: usize) -> usize {
-    let end = text[at..].find('\n').map_or(text.len(), |newline| at + newline);
-    if end > at && text[..end].ends_with('\r') { end - 1 } else { end }
-}
-
-/// The start of the line that holds the byte `at`.
-fn line_start(text: &str, at: usize) -> usize {
-    text[..at].rfind('\n').map_or(0, |newline| newline + 1)
-}
-
-/// The text with the bytes `span` replaced.
-fn replaced(text: &str, span: std::ops::Range<usize>, by: &str) -> String {
-    format!("{}{by}{}", &text[..span.start], &text[span.end..])
 }

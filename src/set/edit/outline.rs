@@ -5,7 +5,9 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{EditError, FieldPlace, Step, Texts, rows};
+use super::place::{EditError, FieldPlace, Step};
+use super::rows::{self, ReadingRow};
+use super::text::Texts;
 use crate::model::RingKind;
 
 /// A value as a person would type it, and where it stands.
@@ -15,17 +17,6 @@ pub struct Shown {
     pub text: String,
     /// Its bytes in the set file.
     pub span: Range<usize>,
-}
-
-/// A reading as it stands in the file.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReadingRow {
-    /// Key, text, and its bytes.
-    pub cells: Vec<(String, String, Range<usize>)>,
-    /// The bytes of the whole row.
-    pub span: Range<usize>,
-    /// The readings file that holds it; `None` for the set file.
-    pub file: Option<String>,
 }
 
 /// A table of the texts.

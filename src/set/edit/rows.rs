@@ -3,10 +3,21 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::outline::ReadingRow;
-use super::{EditError, line_end, line_start, newline, one_line, replaced};
+use super::place::EditError;
+use super::text::{line_end, line_start, newline, one_line, replaced};
 use crate::set::csv::{cells, lines, separator};
 use crate::set::fault::Source;
+
+/// A reading as it stands in the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadingRow {
+    /// Key, text, and its bytes.
+    pub cells: Vec<(String, String, Range<usize>)>,
+    /// The bytes of the whole row.
+    pub span: Range<usize>,
+    /// The readings file that holds it; `None` for the set file.
+    pub file: Option<String>,
+}
 
 /// A readings file taken apart.
 struct Sheet {

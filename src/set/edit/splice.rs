@@ -6,7 +6,8 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::outline::Outline;
-use super::{EditError, Step, Written, line_end, line_start, newline, one_line, replaced};
+use super::place::{EditError, Step};
+use super::text::{Written, line_end, line_start, newline, one_line, replaced};
 use crate::model::RingKind;
 
 /// The text with a value put at a place, or its key taken out.

@@ -1,5 +1,6 @@
 //! Tests of changes to a set file's text.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use insta::assert_snapshot;

@@ -6,6 +6,7 @@ mod files;
 mod focus;
 mod hostile;
 mod iris;
+mod keys;
 mod lenses;
 mod readings;
 mod syntax;

@@ -205,26 +205,6 @@ fn every_optional_line_of_the_template_is_read_alone() {
 }
 
 #[test]
-fn every_key_stands_in_the_template() {
-    use crate::set::process::{ENGRAVE_KEYS, FILM_KEYS, VINYL_KEYS};
-    use crate::set::{disc::DISC_KEYS, focus::FOCUS_KEYS, iris::IRIS_KEYS, lens::LENS_KEYS};
-    let (set, focus) = TEMPLATE.split_once("[lens.focus]").unwrap();
-    let (focus, iris) = focus.split_once("[lens.iris]").unwrap();
-    let (iris, disc) = iris.split_once("# [lens.disc]").unwrap();
-    let shows =
-        |part: &str, key: &str| part.lines().any(|line| line.trim_start_matches('#').starts_with(&format!("{key} =")));
-    let lens_keys = LENS_KEYS.iter().filter(|key| !["focus", "iris", "disc"].contains(key));
-    for (part, key) in lens_keys.map(|key| (set, key)).chain(FOCUS_KEYS.iter().map(|key| (focus, key))) {
-        assert!(shows(part, key), "{key}");
-    }
-    IRIS_KEYS.iter().for_each(|key| assert!(shows(iris, key), "{key}"));
-    DISC_KEYS.iter().for_each(|key| assert!(disc.contains(&format!("\n# {key} = ")), "{key}"));
-    for key in FILM_KEYS.iter().chain(VINYL_KEYS).chain(ENGRAVE_KEYS) {
-        assert!(shows(set, key), "{key}");
-    }
-}
-
-#[test]
 fn many_faults_come_at_once_in_the_order_of_the_file() {
     let text = r#"[set]
 name = 7

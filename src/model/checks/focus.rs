@@ -2,12 +2,10 @@
 //!
 //! Only what no noise explains is refused here; which reading lies off the others is for the fit to say.
 
+use super::pair::pair;
 use crate::calibration::{Origin, Reading, ReadingError};
+use crate::model::{Refusal, RingKind, Subject};
 use crate::units::{Angle, Distance, Length};
-
-use super::fault::{Fault, Place};
-use super::read::Document;
-use super::readings::Readings;
 
 /// Readings of one place lie within this many standard errors of each other; more has another cause than noise.
 const SAME: f64 = 6.0;
@@ -29,37 +27,48 @@ const MOST_PLAY_DEG: f64 = 10.0;
 /// How many places of one kind of fault are underlined.
 const UNDERLINED: usize = 5;
 
-/// What the rest of the table says of the readings.
-pub(super) struct Expected {
-    pub(super) focal_length: Option<Length>,
-    pub(super) lead: Option<Length>,
-    pub(super) throw: Option<Angle>,
-    pub(super) closest: Option<Length>,
-    pub(super) error: ReadingError,
+/// What is known of a focus ring beside its readings; what is not known is not checked.
+#[derive(Clone, Copy, Debug)]
+pub struct Expected {
+    /// The lens's focal length.
+    pub focal_length: Option<Length>,
+    /// Travel in one turn of the ring.
+    pub lead: Option<Length>,
+    /// Turn of the ring from stop to stop.
+    pub throw: Option<Angle>,
+    /// The closest distance.
+    pub closest: Option<Length>,
+    /// Standard errors of a reading.
+    pub error: ReadingError,
 }
 
-/// One reading in bare numbers, its place with it.
+/// One reading in bare numbers, and which of the list it is.
 #[derive(Clone, Copy)]
-struct Taken<'r> {
+struct Taken<'l> {
     reading: Reading,
     /// 1/mm, 0 at infinity: grows toward close focus.
     nearness: f64,
     at: f64,
-    place: &'r Place,
+    index: usize,
+    lens: &'l str,
 }
 
 impl Taken<'_> {
+    fn subject(&self) -> Subject {
+        Subject::Reading(self.lens.to_string(), RingKind::Focus, self.index)
+    }
+
     fn words(&self) -> String {
         format!("{} at {:.1} deg", self.reading.distance, self.reading.at.to_deg())
     }
 }
 
-/// Notes what no noise explains.
-pub(super) fn check(doc: &Document, readings: &Readings<Reading>, expected: &Expected) {
-    let zero = readings.items.iter().map(|(reading, _)| reading.at.to_deg()).fold(f64::INFINITY, f64::min);
-    let mut taken: Vec<Taken> =
-        readings.items.iter().map(|(reading, place)| take(reading, place, expected, zero)).collect();
-    nearer_than_closest(&taken, expected).into_iter().for_each(|fault| readings.push(doc, fault));
+/// What no noise explains about the readings of a lens's focus ring.
+pub fn focus_readings(lens: &str, readings: &[Reading], expected: &Expected) -> Vec<Refusal> {
+    let zero = readings.iter().map(|reading| reading.at.to_deg()).fold(f64::INFINITY, f64::min);
+    let take = |(index, reading)| take(reading, index, lens, expected, zero);
+    let mut taken: Vec<Taken> = readings.iter().enumerate().map(take).collect();
+    let mut refused: Vec<Refusal> = nearer_than_closest(&taken, expected).into_iter().collect();
     taken.sort_by(|a, b| a.nearness.total_cmp(&b.nearness));
     let found = impossible(&taken, expected);
     // One wild reading among enough others is for the fit to name: it sets it aside and says so.
@@ -68,17 +77,18 @@ pub(super) fn check(doc: &Document, readings: &Readings<Reading>, expected: &Exp
             |i: usize| taken.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, one)| *one).collect::<Vec<_>>();
         (0..taken.len().min(MOST_SUSPECTS)).any(|i| impossible(&without(i), expected).is_empty())
     };
-    found.into_iter().filter(|_| !outvoted).for_each(|fault| readings.push(doc, fault));
+    refused.extend(found.into_iter().filter(|_| !outvoted));
+    refused
 }
 
 /// What no noise explains about readings sorted from far to near.
-fn impossible(taken: &[Taken], expected: &Expected) -> Vec<Fault> {
+fn impossible(taken: &[Taken], expected: &Expected) -> Vec<Refusal> {
     let order = backwards(taken, expected).or_else(|| too_wide(taken, expected));
     [order, one_angle(taken, expected), one_distance(taken, expected)].into_iter().flatten().collect()
 }
 
 /// The ring's first position is taken for infinity, where a point that travels with the lens is known to lie.
-fn take<'r>(reading: &Reading, place: &'r Place, expected: &Expected, zero: f64) -> Taken<'r> {
+fn take<'l>(reading: &Reading, index: usize, lens: &'l str, expected: &Expected, zero: f64) -> Taken<'l> {
     let ahead = match reading.from {
         Origin::ImagePlane => 0.0,
         Origin::Ahead { by, travels, .. } => {
@@ -87,34 +97,35 @@ fn take<'r>(reading: &Reading, place: &'r Place, expected: &Expected, zero: f64)
         }
     };
     let nearness = reading.distance.to_mm().map_or(0.0, |mm| (mm + ahead).max(1.0).recip());
-    Taken { reading: *reading, nearness, at: reading.at.to_deg(), place }
+    Taken { reading: *reading, nearness, at: reading.at.to_deg(), index, lens }
 }
 
-/// A fault that names two readings, underlined in the order of the file.
-fn pair(message: &str, a: &Taken, b: &Taken) -> Fault {
-    let (first, second) = if a.place.span().start <= b.place.span().start { (a, b) } else { (b, a) };
-    second.place.fault(message, second.words()).mark(first.place.span(), first.words())
+fn two(message: &str, a: &Taken, b: &Taken) -> Refusal {
+    pair(message, (a.subject(), a.words()), (b.subject(), b.words()))
 }
 
-fn nearer_than_closest(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+fn nearer_than_closest(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     let closest = expected.closest?.to_mm();
     let too_near = |one: &&Taken| one.nearness * closest * (1.0 - NEARER) > 1.0 + 1e-9;
     let mut nearer = taken.iter().filter(too_near);
     let first = nearer.next()?;
     let message = format!("a reading is nearer than `closest`, {}", Distance::Finite(expected.closest?));
-    let mut fault = first.place.fault(message, first.words());
+    let mut refusal = Refusal::new(first.subject(), message, first.words());
     let others: Vec<_> = nearer.collect();
     for other in others.iter().take(UNDERLINED) {
-        fault = fault.mark(other.place.span(), other.words());
+        refusal = refusal.other(other.subject(), other.words());
     }
     if others.len() > UNDERLINED {
-        fault = fault.note(format!("and {} further readings", others.len() - UNDERLINED));
+        refusal = refusal.note(format!("and {} further readings", others.len() - UNDERLINED));
     }
-    Some(fault.help("check the distance, or set `closest` to what the lens reaches; both count from the image plane"))
+    Some(
+        refusal
+            .way_out("check the distance, or set `closest` to what the lens reaches; both count from the image plane"),
+    )
 }
 
 /// The two readings that run backwards the most, if more than noise explains.
-fn backwards(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+fn backwards(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     let allowed = BACKWARDS * expected.error.at.to_deg();
     let mut farthest_turned: Option<Taken> = None;
     let mut worst: Option<(f64, Taken, Taken)> = None;
@@ -142,35 +153,35 @@ fn backwards(taken: &[Taken], expected: &Expected) -> Option<Fault> {
         }
     }
     let (by, far, near) = worst?;
-    let mut fault = pair("these readings run backwards", &far, &near).note(format!(
+    let mut refusal = two("these readings run backwards", &far, &near).note(format!(
         "the angle must grow toward close focus, and the nearer of the two lies {by:.1} deg before the other"
     ));
     if count > 1 {
-        fault = fault.note(format!("{count} readings run backwards in all; this is the worst"));
+        refusal = refusal.note(format!("{count} readings run backwards in all; this is the worst"));
     }
-    Some(fault.help("check in which sense the ring was read and where its zero was"))
+    Some(refusal.way_out("check in which sense the ring was read and where its zero was"))
 }
 
-fn too_wide(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+fn too_wide(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     let least = taken.iter().min_by(|a, b| a.at.total_cmp(&b.at))?;
     let most = taken.iter().max_by(|a, b| a.at.total_cmp(&b.at))?;
     let turn = most.at - least.at;
     let noise = SAME * expected.error.at.to_deg();
     if turn > 360.0 {
-        let fault = pair("these readings are more than one turn apart", least, most);
+        let refusal = two("these readings are more than one turn apart", least, most);
         return Some(
-            fault
+            refusal
                 .note(format!("they span {turn:.1} deg, and a scale goes round its ring once"))
-                .help("check the diameter in `read_on` if the positions are lengths along a ring"),
+                .way_out("check the diameter in `read_on` if the positions are lengths along a ring"),
         );
     }
     let throw = expected.throw?.to_deg();
     if turn <= throw + noise {
         return None;
     }
-    let fault = pair("these readings do not fit the throw", least, most);
+    let refusal = two("these readings do not fit the throw", least, most);
     let note = format!("they span {turn:.1} deg, and `throw` lets the ring turn {throw} deg");
-    Some(fault.note(note).help("measure the throw from stop to stop again, or check the two readings"))
+    Some(refusal.note(note).way_out("measure the throw from stop to stop again, or check the two readings"))
 }
 
 /// How far the ring turns per unit of nearness, in degrees times mm: from the readings, or from what is known.
@@ -186,7 +197,7 @@ fn turn_per_nearness(taken: &[Taken], expected: &Expected) -> Option<f64> {
 }
 
 /// Two readings at exactly one angle whose distances are too different for that.
-fn one_angle(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+fn one_angle(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     let mut by_angle = taken.to_vec();
     by_angle.sort_by(|a, b| a.at.total_cmp(&b.at).then(a.nearness.total_cmp(&b.nearness)));
     let slope = turn_per_nearness(taken, expected);
@@ -202,18 +213,18 @@ fn one_angle(taken: &[Taken], expected: &Expected) -> Option<Fault> {
         };
         let apart = slope.map_or(f64::INFINITY, |slope| slope * (near.nearness - far.nearness));
         if beyond_tape && apart > SAME * expected.error.at.to_deg() {
-            let mut fault = pair("two distances cannot share one angle", far, near);
+            let mut refusal = two("two distances cannot share one angle", far, near);
             if apart.is_finite() {
-                fault = fault.note(format!("by the other values they lie about {apart:.0} deg apart"));
+                refusal = refusal.note(format!("by the other values they lie about {apart:.0} deg apart"));
             }
-            return Some(fault.help("one of the two was written down wrongly; read the ring again at both"));
+            return Some(refusal.way_out("one of the two was written down wrongly; read the ring again at both"));
         }
     }
     None
 }
 
 /// The same distance at angles too different for noise.
-fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Fault> {
+fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     let allowed = SAME * expected.error.at.to_deg() * (1.0 + 1e-9);
     for group in taken.chunk_by(|a, b| a.reading.distance == b.reading.distance) {
         let least = group.iter().min_by(|a, b| a.at.total_cmp(&b.at))?;
@@ -221,13 +232,13 @@ fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Fault> {
         let play = if least.reading.turned == most.reading.turned { 0.0 } else { MOST_PLAY_DEG };
         if most.at - least.at > allowed + play {
             return Some(
-                pair("one distance was read at two angles", least, most)
+                two("one distance was read at two angles", least, most)
                     .note(format!(
                         "they are {:.1} deg apart, more than an error of {} deg explains",
                         most.at - least.at,
                         expected.error.at.to_deg()
                     ))
-                    .help("take the wrong one out, or give the error of your readings in `reading_error`"),
+                    .way_out("take the wrong one out, or give the error of your readings in `reading_error`"),
             );
         }
     }
