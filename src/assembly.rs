@@ -182,7 +182,8 @@ impl<'a> Assembly<'a> {
                 Ok(Assembly { lens, focus, iris, disc, set, lettering })
             }
             (focus, iris) => {
-                let refused: Vec<Refusal> = [focus.err(), iris.err()].into_iter().flatten().collect();
+                let refused = [focus.err(), iris.err()].into_iter().flatten();
+                let refused: Vec<Refusal> = refused.flat_map(|refused| refused.as_slice().to_vec()).collect();
                 let lens = Subject::Lens(lens.name.clone());
                 Err(Refusals::new(refused)
                     .unwrap_or_else(|| Refusal::new(lens, "this lens cannot be drawn", "this lens").into()))

@@ -20,6 +20,8 @@ mod published;
 mod readback;
 mod readme;
 mod riding;
+mod schema;
+mod set_schema;
 mod shapely;
 mod sheets;
 mod svg;

@@ -6,7 +6,7 @@ use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
-use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Set, Subject};
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, Set, Subject};
 use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
 use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing, WishFault, Wishes, ladder_of};
 use crate::surface::{Edge, Ring, Surface};
@@ -69,7 +69,7 @@ impl<'a> RingBuilder<'a> {
         calibration: &FocusCalibration,
         surface: &Surface,
         unit: BandUnit,
-    ) -> Result<(Band, Length), Refusal> {
+    ) -> Result<(Band, Length), Refusals> {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
@@ -80,7 +80,7 @@ impl<'a> RingBuilder<'a> {
     }
 
     /// The focus scale on a disc, in one row or several.
-    pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> Result<DiscScale<'a>, Refusal> {
+    pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> Result<DiscScale<'a>, Refusals> {
         let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands));
         // under a pointer that turns, marks lie as on a disc that turns the other way
         let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
@@ -117,7 +117,7 @@ impl<'a> RingBuilder<'a> {
         hyperfocal: &[(Stop, Length)],
         (spacing, wider): (Spacing, f64),
         unit: BandUnit,
-    ) -> Result<(Band, Length), Refusal> {
+    ) -> Result<(Band, Length), Refusals> {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
         let law = &calibration.law;
         let reaches = |d: Distance| law.angle(d).is_some();
@@ -148,7 +148,7 @@ impl<'a> RingBuilder<'a> {
             width: &width,
         };
         let ladder = |count| ladder_of(unit).label(count);
-        let refused = |fault: WishFault| self.refused(fault.told(&ladder));
+        let refused = |fault: WishFault| Refusals::from(self.refused(fault.told(&ladder)));
         Ok((scale.band(unit).map_err(refused)?, closest))
     }
 
@@ -160,7 +160,7 @@ impl<'a> RingBuilder<'a> {
         Some(law.angle(limits.near)? - law.angle(distance)?)
     }
 
-    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusal> {
+    pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusals> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
             .map_err(|error| self.refused(error.to_string()))?;
         let surface = self.surface(&focus.ring);
@@ -183,7 +183,12 @@ impl<'a> RingBuilder<'a> {
                 "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
                 Distance::Finite(focus.closest)
             );
-            return Err(self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out("a ring that does turn more than once can be marked for one turn only: give a closest distance farther away"));
+            let refusal =
+                self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out(
+                    "a ring that does turn more than once can be marked for one turn only: give a closest distance \
+                     farther away",
+                );
+            return Err(refusal.into());
         }
         if let Some(throw) = focus.known.throw
             && (turn - throw.to_deg()).abs() > 3f64.max(0.03 * throw.to_deg())
@@ -234,7 +239,7 @@ impl<'a> RingBuilder<'a> {
         Ok(FocusRing { depth, ..ring })
     }
 
-    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Refusal> {
+    pub(super) fn iris(&self, iris: &'a Iris) -> Result<IrisRing<'a>, Refusals> {
         let refused = |error: IrisError| self.refused(error.to_string());
         let light = iris.exposures.as_ref().map(|exposures| {
             LightCalibration::new(LightEvidence {
@@ -286,7 +291,7 @@ impl<'a> RingBuilder<'a> {
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
         if turn >= 360.0 {
             let message = format!("the iris law needs {turn:.0}°, more than one turn");
-            return Err(self.refused(message).way_out("check the iris readings"));
+            return Err(self.refused(message).way_out("check the iris readings").into());
         }
         let mm_per_degree = surface.mm_per_degree(iris.index);
         let tolerance = self.set.process.settings().tolerance();

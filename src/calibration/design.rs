@@ -18,7 +18,7 @@
 //! (both from memory). Exchange may miss the best design; the tests try all subsets of small cases.
 
 use super::least_squares::{inverse, quadratic, times};
-use super::model::{Matrix, N, Vector};
+use super::unknowns::{Matrix, N, Vector};
 
 /// A reading that could be taken.
 #[derive(Clone, Copy, Debug)]

@@ -22,6 +22,7 @@ mod set_ups;
 #[cfg(test)]
 mod traced_tests;
 mod travel;
+mod unknowns;
 mod verdict;
 mod warning;
 

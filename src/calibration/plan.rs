@@ -12,11 +12,12 @@ use super::curve::CurveFit;
 use super::design::{Candidate, Design};
 use super::focus::FocusErrors;
 use super::least_squares::inverse;
-use super::model::{AHEAD, K, LOG_A, Matrix, Model, Vector, angle_slope, groups};
+use super::model::{Model, angle_slope, groups};
 use super::prior::{both_ways, priors};
 use super::repeats::widened;
 use super::set_ups::round_distances;
 use super::travel::TravelFit;
+use super::unknowns::{AHEAD, K, LOG_A, Matrix, Vector};
 use super::{FocusCalibration, Known, Means, Origin, Reading, ReadingError, Turned};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, DistanceUnit, Length};
@@ -333,7 +334,7 @@ impl Planner<'_> {
             let ends = [possible.first()?, possible.last()?];
             let readings: Vec<Reading> = ends.into_iter().filter_map(|one| self.predicted(one)).collect();
             let model = self.model(fit);
-            let mut information = [[0.0; super::model::N]; super::model::N];
+            let mut information = [[0.0; super::unknowns::N]; super::unknowns::N];
             for prior in priors(self.known, &readings, &self.error) {
                 let slope = prior.row(&model.to_vector())?.slope;
                 super::design::add(&mut information, &Candidate { slope, weight: 1.0, at: 0.0 });

@@ -3,10 +3,10 @@
 
 use super::design::{Candidate, Design};
 use super::focus::FocusErrors;
-use super::model::{Matrix, N, Vector};
 use super::plan::{Planner, SetUp};
 use super::traced_tests::{Noise, Traced, median};
 use super::travel::TravelFit;
+use super::unknowns::{Matrix, N, Vector};
 use super::{FocusCalibration, Known, LawChoice, Origin, Reading};
 use crate::optics::TravelLaw;
 use crate::parallel;

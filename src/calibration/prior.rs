@@ -1,7 +1,7 @@
 //! What is known before any reading, as further observations with errors of their own.
 
 use super::least_squares::Observation;
-use super::model::{AHEAD, C, INFINITY, K, LOG_A, N, PLACING, PLAY, Vector};
+use super::unknowns::{AHEAD, C, INFINITY, K, LOG_A, N, PLACING, PLAY, Vector};
 use super::{Known, Means, Moves, Origin, Reading, ReadingError, Turned};
 
 /// Name rings are rounded: the true focal length is rarely more than 3 % off (common practice, no source).

@@ -6,8 +6,9 @@
 //! their own (`prior`), so that the same code serves no readings at all, two, or twenty.
 
 use super::least_squares::{Minimum, minimise, quadratic};
-use super::model::{C, INFINITY, K, LOG_A, Matrix, Model, N, PLACING, PLAY, angle_slope, groups, rows};
+use super::model::{Model, angle_slope, groups, rows};
 use super::prior::{Prior, both_ways};
+use super::unknowns::{C, INFINITY, K, LOG_A, Matrix, N, PLACING, PLAY};
 use super::{Known, Origin, Reading};
 use crate::optics::TravelLaw;
 use crate::units::{Angle, Distance, Length};

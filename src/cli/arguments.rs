@@ -5,7 +5,6 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use super::{plan, verify};
 use crate::export::Format;
 use crate::process::ProcessKind;
 use crate::sheet::Paper;
@@ -140,7 +139,7 @@ pub(super) struct Chosen {
 }
 
 #[derive(Args)]
-#[command(after_long_help = verify::HOW_TO_CHECK, after_help = verify::HOW_TO_CHECK)]
+#[command(after_long_help = HOW_TO_CHECK, after_help = HOW_TO_CHECK)]
 pub(super) struct VerifyArguments {
     /// The set file
     pub(super) set: PathBuf,
@@ -175,7 +174,7 @@ pub(super) struct PlanArguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=20))]
     pub(super) readings: Option<u8>,
     /// How far away a target can be set up, like "6 m" or "20 ft"; the set's own room unless told
-    #[arg(long, value_name = "LENGTH", value_parser = plan::room)]
+    #[arg(long, value_name = "LENGTH", value_parser = room)]
     pub(super) room: Option<Length>,
 }
 
@@ -250,4 +249,26 @@ pub(super) enum Bits {
 fn dpi(text: &str) -> Result<f64, String> {
     let dpi: f64 = text.parse().map_err(|_| "a plain number is due, like 600".to_string())?;
     if DPI.contains(&dpi) { Ok(dpi) } else { Err(format!("{} to {} dpi can be drawn", DPI.start(), DPI.end())) }
+}
+
+/// How checks are made and where they are written down.
+pub(super) const HOW_TO_CHECK: &str = "\
+How to check a finished scale: put the lens on the camera, lens wide open. Set up a target at three distances or more over the
+whole scale, the closest and something far among them. Tape each from the image plane (or from where the readings were
+taped), focus coming from one side always, and read what stands under the index, between two marks by eye. Write into the
+lens of the set file:
+
+  [[lens.focus.checks]]
+  distance = \"1.2 m\"        # by tape
+  reads = \"1.25 m\"          # under the index
+
+Checks belong to the scale as the readings in the file draw it: measure again after every new strip.";
+
+/// A room that a set may state too.
+fn room(text: &str) -> Result<Length, String> {
+    if text.trim().parse::<f64>().is_ok() {
+        return Err(format!("a length needs a unit; did you mean \"{} m\"?", text.trim()));
+    }
+    let room: Length = text.parse().map_err(|error| format!("{error}"))?;
+    if (300.0..=1e6).contains(&room.to_mm()) { Ok(room) } else { Err("0.3 m to 1000 m can be planned for".to_string()) }
 }

@@ -6,16 +6,6 @@ use crate::assembly::Assembly;
 use crate::calibration::PlanError;
 use crate::model::Set;
 use crate::report::{self, Planned};
-use crate::units::Length;
-
-/// A room that a set may state too.
-pub(super) fn room(text: &str) -> Result<Length, String> {
-    if text.trim().parse::<f64>().is_ok() {
-        return Err(format!("a length needs a unit; did you mean \"{} m\"?", text.trim()));
-    }
-    let room: Length = text.parse().map_err(|error| format!("{error}"))?;
-    if (300.0..=1e6).contains(&room.to_mm()) { Ok(room) } else { Err("0.3 m to 1000 m can be planned for".to_string()) }
-}
 
 pub(super) fn plan(arguments: &PlanArguments) -> Result<(), Failure> {
     let told = &arguments.report;

@@ -2,25 +2,12 @@
 
 use std::path::Path;
 
-use super::arguments::{Chosen, Report, VerifyArguments};
+use super::arguments::{Chosen, HOW_TO_CHECK, Report, VerifyArguments};
 use super::{Failure, print, say, with_lenses};
 use crate::assembly;
 use crate::calibration::Verdict;
 use crate::model::{Lens, Set};
 use crate::report::{self, Verified};
-
-/// How checks are made and where they are written down.
-pub(super) const HOW_TO_CHECK: &str = "\
-How to check a finished scale: put the lens on the camera, lens wide open. Set up a target at three distances or more over the
-whole scale, the closest and something far among them. Tape each from the image plane (or from where the readings were
-taped), focus coming from one side always, and read what stands under the index, between two marks by eye. Write into the
-lens of the set file:
-
-  [[lens.focus.checks]]
-  distance = \"1.2 m\"        # by tape
-  reads = \"1.25 m\"          # under the index
-
-Checks belong to the scale as the readings in the file draw it: measure again after every new strip.";
 
 pub(super) fn verify(arguments: &VerifyArguments) -> Result<(), Failure> {
     let chosen = Chosen { lens: arguments.lens.clone(), with_checks: false };

@@ -17,7 +17,6 @@ use ttf_parser::opentype_layout::{LayoutTable, Lookup};
 use ttf_parser::{FaceParsingError, GlyphId, OutlineBuilder, Tag};
 
 use super::LetteringError;
-use super::measure::Measures;
 
 /// How far from the origin an outline may reach, in em. Sound text faces stay below 4; damaged ones, with
 /// transforms nested in each other, reach thousands. Chosen with room on both sides.
@@ -57,15 +56,9 @@ impl Face {
         }
     }
 
-    /// A face from the bytes of a TrueType or OpenType file, or the first face of a collection; `name` is for
-    /// messages.
-    ///
-    /// # Errors
-    /// When the bytes are no such file, or its digits have no usable outlines.
-    pub fn from_bytes(name: &str, bytes: Vec<u8>) -> Result<Face, LetteringError> {
-        let face = Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "" };
-        Measures::of(&face.open()?)?;
-        Ok(face)
+    /// A face whose digits nobody has measured yet.
+    pub(super) fn unmeasured(name: &str, bytes: Vec<u8>) -> Face {
+        Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "" }
     }
 
     /// The name of the face.

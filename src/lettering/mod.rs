@@ -83,6 +83,19 @@ pub struct Line {
     pub descent: Length,
 }
 
+impl Face {
+    /// A face from the bytes of a TrueType or OpenType file, or the first face of a collection; `name` is for
+    /// messages.
+    ///
+    /// # Errors
+    /// When the bytes are no such file, or its digits have no usable outlines.
+    pub fn from_bytes(name: &str, bytes: Vec<u8>) -> Result<Face, LetteringError> {
+        let face = Face::unmeasured(name, bytes);
+        Measures::of(&face.open()?)?;
+        Ok(face)
+    }
+}
+
 impl Lettering {
     /// Sets `face` so that its flat digits are `numeral_height` high.
     ///

@@ -4,7 +4,7 @@ use axum::extract::Path;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
-use super::http::refusal;
+use super::replies::refusal;
 
 const PAGE: &str = include_str!("assets/index.html");
 

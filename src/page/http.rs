@@ -10,24 +10,23 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, Query, Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use axum::routing::{get, post};
-use serde::Serialize;
 use serde_json::Value;
 use tokio::sync::Semaphore;
 
 use super::answers::{Stand, View};
-use super::documents::{self, OfferedField, Overtaken, Refusal, text};
+use super::documents::{self, OfferedField, Overtaken, text};
 use super::edits::one_edit;
 use super::fields::{FIELDS, Sort};
 use super::open_set::Refused;
+use super::replies::{House, Named, answer, bad, busy, process, refusal, sent, unanswered};
 use super::worker::{Command, Question, Reply, Unanswered, Worker};
 use super::{assets, slow};
 use crate::model::{DistanceUnit, RingKind};
-use crate::process::ProcessKind;
 use crate::set::edit::Edit;
 
 /// The longest question, in bytes: a spreadsheet of readings is a hundredth of it.
@@ -55,17 +54,6 @@ const PATIENCE: Duration = Duration::from_secs(20);
 /// Scripts, styles and pictures of our own only; no other site may frame the page.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
                       font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
-
-/// What every answer needs.
-#[derive(Clone)]
-pub(super) struct House {
-    pub(super) worker: Worker,
-    address: SocketAddr,
-    at_once: Arc<Semaphore>,
-    listeners: Arc<Semaphore>,
-    /// One slow thing after the other: each uses all cores.
-    pub(super) slow: Arc<Semaphore>,
-}
 
 /// Every door.
 pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
@@ -101,37 +89,6 @@ pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST))
         .layer(middleware::from_fn_with_state(house.clone(), guarded))
         .with_state(house)
-}
-
-/// A refusal in words, for people and for the page.
-pub(super) fn refusal(status: StatusCode, words: &str, way_out: Option<&str>) -> Response {
-    sent(status, text(&Refusal { error: words, way_out }))
-}
-
-pub(super) fn busy() -> Response {
-    let words = "too much is asked at once";
-    let mut response = refusal(StatusCode::SERVICE_UNAVAILABLE, words, Some("ask again in a moment"));
-    response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("1"));
-    response
-}
-
-/// Why the set's own thread did not answer.
-pub(super) fn unanswered(why: &Unanswered) -> Response {
-    match why {
-        Unanswered::Busy => busy(),
-        Unanswered::Lost => {
-            let words = "this could not be computed; the set is saved";
-            refusal(StatusCode::INTERNAL_SERVER_ERROR, words, Some("change something and try again"))
-        }
-    }
-}
-
-pub(super) fn answer(value: &impl Serialize) -> Response {
-    sent(StatusCode::OK, text(value))
-}
-
-fn sent(status: StatusCode, body: String) -> Response {
-    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
 }
 
 async fn guarded(State(house): State<House>, request: Request, next: Next) -> Response {
@@ -218,18 +175,6 @@ fn refused(house: &House, request: &Request) -> Option<Response> {
 /// The names by which the page is opened.
 fn own_names(address: SocketAddr) -> [String; 2] {
     [address.to_string(), format!("localhost:{}", address.port())]
-}
-
-pub(super) fn process(named: &Named) -> Result<ProcessKind, Box<Response>> {
-    let [usual, ..] = ProcessKind::ALL;
-    named.get("process").map_or(Ok(usual), |word| word.parse()).map_err(|error| Box::new(bad(&error.to_string())))
-}
-
-/// What stands behind the question mark of an address.
-pub(super) type Named = std::collections::HashMap<String, String>;
-
-pub(super) fn bad(words: &str) -> Response {
-    refusal(StatusCode::BAD_REQUEST, words, None)
 }
 
 fn view(named: &Named) -> Result<View, Box<Response>> {
@@ -420,27 +365,3 @@ fn asked(headers: &HeaderMap, body: &Bytes) -> Result<Asked, Box<Response>> {
     let lens = body["lens"].as_u64().and_then(|lens| usize::try_from(lens).ok());
     Ok(Asked { base, view, lens, body })
 }
-
-/// A file to be saved by the browser.
-pub(super) fn saved(name: &str, bytes: Vec<u8>) -> Response {
-    let kind = match name.rsplit('.').next() {
-        Some("svg") => "image/svg+xml",
-        Some("png") => "image/png",
-        Some("pdf") => "application/pdf",
-        Some("html") => "text/html; charset=utf-8",
-        _ => "application/octet-stream",
-    };
-    // names are letters, digits and hyphens, but letters of any language
-    let encoded: String = name
-        .bytes()
-        .map(|b| {
-            if b.is_ascii_alphanumeric() || b"-._".contains(&b) { (b as char).to_string() } else { format!("%{b:02X}") }
-        })
-        .collect();
-    let disposition = format!("attachment; filename*=UTF-8''{encoded}");
-    ([(header::CONTENT_TYPE, kind.to_string()), (header::CONTENT_DISPOSITION, disposition)], Body::from(bytes))
-        .into_response()
-}
-
-/// The one part of a path that names a file.
-pub(super) type Name = Path<String>;

@@ -11,6 +11,7 @@ mod edits;
 mod fields;
 mod http;
 mod open_set;
+mod replies;
 mod slow;
 mod state;
 mod worker;

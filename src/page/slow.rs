@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::answers::{fault_words, refusal_words};
 use super::documents::{Checked, Files, Found, Put, Sheet, Sheets, StripChecked, Suggested};
-use super::http::{House, Name, Named, answer, bad, busy, process, refusal, saved, unanswered};
+use super::replies::{House, Name, Named, answer, bad, busy, process, refusal, saved, unanswered};
 use super::worker::Unanswered;
 use crate::artwork::Strip;
 use crate::assembly::{self, Assembly};

@@ -20,6 +20,15 @@ pub(super) fn amount(count: usize, thing: &str) -> String {
     format!("{count} {thing}{}", if count == 1 { "" } else { "s" })
 }
 
+/// Names, the last two joined by `and`; of many files only the first and the last.
+pub(super) fn listed(names: &[String]) -> String {
+    match names {
+        [first, .., last] if names.len() > 3 => format!("{first} to {last}"),
+        [some @ .., last] if !some.is_empty() => format!("{} and {last}", some.join(", ")),
+        some => some.concat(),
+    }
+}
+
 /// With its sign, `+0.25` or `-0.25`; what rounds to zero has none.
 pub(super) fn signed(value: f64, decimals: usize) -> String {
     let text = format!("{value:+.decimals$}");

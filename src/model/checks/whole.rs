@@ -116,6 +116,12 @@ mod tests {
             iris(set).readings[2].at = at;
         });
         insta::assert_snapshot!(faulty.join("\n"), @r"
+        smallest_gap: ticks 0.2 mm wide and 0.3 mm apart would run together
+        Granite 50, focus: no cone 11 mm wide has diameters 64.0 mm apart
+        Granite 50, focus: a 50 mm lens cannot focus at 0.1 m
+        Granite 50, focus, reading 3 and 4: these readings run backwards
+        Granite 50, iris: `smallest_stop` 2 leaves no stop to mark
+        Granite 50, iris, reading 3 and 1: these readings run backwards
         ");
     }
 }

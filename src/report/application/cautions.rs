@@ -1,8 +1,5 @@
 //! What can hurt someone or spoil a lens: each process has its own cautions, and some hold for all.
 
-use super::craft::craft;
-use crate::process::Process;
-
 /// A caution, in the order in which they are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Caution {
@@ -110,10 +107,5 @@ impl Caution {
 }
 
 /// What holds for every process.
-const ALWAYS: [Caution; 5] =
+pub(super) const ALWAYS: [Caution; 5] =
     [Caution::AskFirst, Caution::Solvents, Caution::OpeningALens, Caution::OldGlass, Caution::Sun];
-
-/// The cautions of a process, those that hold for every process first.
-pub(super) fn of(process: &Process) -> Vec<Caution> {
-    ALWAYS.iter().chain(craft(process).cautions()).copied().collect()
-}

@@ -2,7 +2,7 @@
 
 use super::Part;
 use super::cautions::Caution;
-use super::steps::Present;
+use super::present::Present;
 use crate::process::Process;
 use crate::units::Length;
 

@@ -3,7 +3,7 @@
 use super::craft::craft;
 use super::{Application, Applied, AppliedPiece, IndexAt, OnDisc, OnRing, PieceRow};
 use crate::process::Process;
-use crate::report::words::{amount, plain};
+use crate::report::words::{amount, listed, plain};
 use crate::surface::Edge;
 use crate::units::Length;
 
@@ -25,15 +25,6 @@ pub(super) fn together(application: &Application) -> Option<String> {
     let guides = (!guides.is_empty()).then(|| format!("All transfer guides lie together in {guides}."));
     let said: Vec<String> = [sheets, guides].into_iter().flatten().collect();
     (!said.is_empty()).then(|| said.join(" "))
-}
-
-/// Names, the last two joined by `and`; of many files only the first and the last.
-pub(super) fn listed(names: &[String]) -> String {
-    match names {
-        [first, .., last] if names.len() > 3 => format!("{first} to {last}"),
-        [some @ .., last] if !some.is_empty() => format!("{} and {last}", some.join(", ")),
-        some => some.concat(),
-    }
 }
 
 /// Degrees of a rotary axis to a millimetre of the drawing; `None` where the drawing is in mm.

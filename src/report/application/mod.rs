@@ -12,6 +12,7 @@ mod facts;
 mod html;
 mod pages;
 mod pieces;
+mod present;
 mod steps;
 #[cfg(test)]
 mod tests;
@@ -197,7 +198,7 @@ pub fn contents(application: &Application) -> Contents {
         .into_iter()
         .flatten()
         .collect(),
-        cautions: cautions::of(process),
+        cautions: cautions::ALWAYS.iter().chain(craft::craft(process).cautions()).copied().collect(),
         parts: steps::of(application),
         lenses: lenses.collect(),
     }

@@ -122,6 +122,8 @@ const NOT_ALONE: &[&str] = &[
     "ring_diameter",
     "wheel_diameter",
     "value",
+    "distance",
+    "at",
     "set",
     "lens",
     "focus",

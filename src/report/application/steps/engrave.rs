@@ -1,11 +1,12 @@
 //! Engraving: the axes, the zero, the groove, and the paint in it.
 
 use super::super::facts::size;
-use super::{PAINT_HARDENS, Present, lines, part};
+use super::{PAINT_HARDENS, lines, part};
 use crate::process::Engrave;
 use crate::report::application::Part;
 use crate::report::application::cautions::Caution;
 use crate::report::application::craft::Craft;
+use crate::report::application::present::Present;
 
 impl Craft for Engrave {
     fn made(&self) -> &'static str {

@@ -1,11 +1,12 @@
 //! Film: measured on the sheet, cut out, tried on dry, put on.
 
 use super::super::facts::size;
-use super::{Present, part};
+use super::part;
 use crate::process::Film;
 use crate::report::application::Part;
 use crate::report::application::cautions::Caution;
 use crate::report::application::craft::Craft;
+use crate::report::application::present::Present;
 use crate::units::Length;
 
 impl Craft for Film {

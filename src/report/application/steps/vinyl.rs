@@ -1,10 +1,11 @@
 //! Vinyl: transfer guides, weeding, marks and masks.
 
-use super::{PAINT_HARDENS, Present, lines, part};
+use super::{PAINT_HARDENS, lines, part};
 use crate::process::{Cut, Vinyl};
 use crate::report::application::Part;
 use crate::report::application::cautions::Caution;
 use crate::report::application::craft::Craft;
+use crate::report::application::present::Present;
 
 impl Craft for Vinyl {
     fn made(&self) -> &'static str {
