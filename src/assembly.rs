@@ -178,6 +178,7 @@ impl<'a> Assembly<'a> {
         match (focus, iris) {
             (Ok(focus), Ok(iris)) => {
                 let disc = lens.disc.as_ref().zip(focus.as_ref()).map(|(disc, ring)| rings.disc(disc, ring));
+                let disc = disc.transpose()?;
                 Ok(Assembly { lens, focus, iris, disc, set, lettering })
             }
             (focus, iris) => {
@@ -287,7 +288,7 @@ impl<'a> Assembly<'a> {
     pub fn focus_band(&self, unit: BandUnit) -> Option<Band> {
         let ring = self.focus.as_ref()?;
         let rings = RingBuilder { set: self.set, lens: self.lens, lettering: self.lettering };
-        Some(rings.band(ring.focus, &ring.calibration, &ring.surface, unit).0)
+        Some(rings.band(ring.focus, &ring.calibration, &ring.surface, unit).ok()?.0)
     }
 }
 

@@ -271,14 +271,22 @@ fn compare_converts_says_and_pairs_as_one_would_by_hand() {
     };
     assert_eq!(found("m", "∞"), ["none", "none", "∞ ft"]);
     assert_eq!(found("ft", "∞"), ["none", "none", "∞ m"]);
-    // 1000 / 25.4 = 39.370 in; 450 / 25.4 = 17.717 in; 3 x 304.8 = 914.4 mm; 10 x 304.8 = 3048 mm
+    // 1000 / 25.4 = 39.370 in; 450 / 25.4 = 17.717 in; 1.5 x 304.8 = 457.2 mm; 3 x 304.8 = 914.4 mm; 10 x 304.8 = 3048 mm
     assert_eq!(found("m", "1"), ["3 ft 3.4 in", "3 ft 3½ in", "none"]);
     assert_eq!(found("ft", "3′"), ["0.914 m", "0.91 m", "none"]);
     assert_eq!(found("ft", "10′"), ["3.048 m", "3.05 m", "none"]);
-    assert_eq!(found("m", "0.45"), ["1 ft 5.7 in", "1 ft 5½ in", "1′5¾″"]);
-    assert_eq!(found("ft", "1′5¾″"), ["0.450 m", "0.45 m", "0.45 m"]);
+    assert_eq!(found("m", "0.45"), ["1 ft 5.7 in", "1 ft 5½ in", "none"]);
+    // no quarter inches are told where 0.45 m is meant: a foot numeral stands at its own value
+    assert_eq!(found("ft", "1′6″"), ["0.457 m", "0.46 m", "none"]);
     let arcs: Vec<f64> = marks.iter().map(|mark| float(&mark["arc_mm"])).collect();
     assert!(arcs.is_sorted());
+    // and no others coincide than those that stand within 0.1 mm of each other
+    for mark in marks {
+        let beside = marks.iter().filter(|other| other["unit"] != mark["unit"]);
+        let nearest = beside.map(|other| (float(&other["arc_mm"]) - float(&mark["arc_mm"])).abs());
+        let nearest = nearest.fold(f64::INFINITY, f64::min);
+        assert_eq!(nearest <= 0.1, mark["coincides"].is_string(), "{mark}");
+    }
 }
 
 #[test]

@@ -24,7 +24,7 @@ fn with<T>(set: &Set, look: impl FnOnce(&Assembly) -> T) -> T {
 
 #[test]
 fn a_hyperfocal_mark_keeps_off_every_tick_and_label_or_is_left_out_and_told() {
-    let (mut placed, mut left_out) = (0, 0);
+    let (mut placed, mut left_out, mut beyond) = (0, 0, 0);
     for focal in [18.0, 24.0, 35.0, 50.0] {
         for c in [0.02, 0.025, 0.03, 0.04] {
             for throw in [90.0, 150.0, 220.0, 300.0] {
@@ -46,6 +46,15 @@ fn a_hyperfocal_mark_keeps_off_every_tick_and_label_or_is_left_out_and_told() {
                             assert!(!other.numbered() || clear >= label_gap - 1e-9, "{} {}", mark.label, other.label);
                         }
                     }
+                    // a far tick beneath its label would be taken for its own
+                    let far = marks.iter().filter(|mark| mark.hyperfocal.is_none() && mark.numbered()).nth(1).unwrap();
+                    for other in marks.iter().filter(|other| !other.numbered() && other.arc < far.arc) {
+                        beyond += 1;
+                        for (_, mark) in hyperfocal_marks(&ring.bands[0]) {
+                            let away = (other.arc - mark.arc).to_mm().abs();
+                            assert!(away >= half(&mark.label) - 1e-9, "{} at {away} mm from a tick", mark.label);
+                        }
+                    }
                     let shown = hyperfocal_marks(&ring.bands[0]).count();
                     assert_eq!(shown + ring.left_out.len(), 5, "{:?}", ring.left_out);
                     left_out += ring.left_out.len();
@@ -56,6 +65,7 @@ fn a_hyperfocal_mark_keeps_off_every_tick_and_label_or_is_left_out_and_told() {
         }
     }
     assert!(placed >= 100 && left_out >= 5, "{placed} placed, {left_out} left out");
+    assert!(beyond >= 20, "{beyond} ticks beyond the numerals");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use kurbo::{BezPath, ParamCurve, Point, Rect, Shape};
 use proptest::prelude::*;
 use ringwright::artwork::{self, Drawing, Extent, Group, Ink, Layer, LayerKind, Look, MarkTag, Strip};
 use ringwright::lettering::{Face, Lettering};
-use ringwright::scale::{Band, BandUnit, Mark, MarkValue};
+use ringwright::scale::{Band, BandUnit, Grounds, Mark, MarkValue, TickClass};
 use ringwright::sheet::{Item, Page, Paper, Placed, RULER_LONG, RULER_SHORT, Sheet, SheetError, Sheets, ruler, sheets};
 use ringwright::surface::{Edge, Ring, Sense, Surface};
 use ringwright::units::{Angle, Length};
@@ -59,10 +59,19 @@ fn round(rear: f64, front: f64, step: f64, name: &str) -> Item {
         let value = MarkValue::Stop(1.0 + k as f64);
         let label = if k.is_multiple_of(4) { format!("{}", 10 + k / 4) } else { String::new() };
         let arc = length(face.surface.mm_per_degree(Edge::Rear) * angle.to_deg());
-        Mark { value, label, angle, arc, numeral_shift: Length::ZERO, short: false, hyperfocal: None }
+        Mark {
+            value,
+            tick: TickClass::beneath(&label),
+            label,
+            angle,
+            arc,
+            numeral_shift: Length::ZERO,
+            short: false,
+            hyperfocal: None,
+        }
     };
     let marks = (0..(4.0 * 330.0 / step) as usize).map(mark).collect();
-    let band = Band { unit: BandUnit::F, marks, left_out: vec![] };
+    let band = Band { unit: BandUnit::F, marks, left_out: vec![], grounds: Grounds::default() };
     let strip = artwork::strip(name, &face, &look, &lettering(), &[band]).unwrap_or_else(|e| panic!("{e}"));
     Item { name: name.into(), strip, copies: 1 }
 }

@@ -10,7 +10,7 @@ use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::{Drawing, Flat, Group, Ink, Layer, LayerKind, MarkTag, Strip};
 use crate::lettering::{Lettering, LetteringError};
-use crate::scale::{Band, Mark};
+use crate::scale::{Band, Mark, TickClass};
 use crate::surface::{Edge, Sense, Surface};
 use crate::units::{Angle, Length};
 
@@ -42,7 +42,16 @@ pub struct Look {
     pub extent: Extent,
 }
 
+/// How much of the way from a plain tick to a numbered one a medium tick goes: 0.72 of the numbered one where the plain
+/// one is half of it. Three lengths that are told apart at a glance; more cannot be (MIL-HDBK-759B, 5.2.2.3.1.4.1).
+const MEDIUM: f64 = 0.44;
+
 impl Look {
+    /// Length of a tick between plain and numbered ones.
+    pub fn medium_tick(&self) -> Length {
+        self.plain_tick + (self.numbered_tick - self.plain_tick) * MEDIUM
+    }
+
     /// Width of a tick, filled or left by the tool.
     pub fn tick(&self) -> Length {
         self.tool.unwrap_or(self.tick_width)
@@ -327,7 +336,7 @@ impl BandLayout<'_> {
             let arc = mark.arc.to_mm();
             (row.from, row.to) = (row.from.min(arc - half_tick), row.to.max(arc + half_tick));
             if mark.numbered() {
-                let (middle, outline, half) = self.text(&mark.label, arc + mark.numeral_shift.to_mm())?;
+                let (middle, outline, half) = self.text(band, &mark.label, arc + mark.numeral_shift.to_mm())?;
                 let half = half / narrowing;
                 (row.from, row.to) = (row.from.min(middle - half), row.to.max(middle + half));
                 spans.push((middle - half, middle + half));
@@ -335,7 +344,7 @@ impl BandLayout<'_> {
             }
         }
         row.labels = spans.first().zip(spans.last()).map_or(0.0, |(first, last)| last.1 - first.0);
-        let (_, outline, half) = self.text(band.unit.sign(), 0.0)?;
+        let (_, outline, half) = self.text(band, band.unit.sign(), 0.0)?;
         if let Some(middle) = self.sign_place(&band.marks, &spans, half / narrowing) {
             row.from = row.from.min(middle - half / narrowing);
             row.texts.push((middle, outline, None));
@@ -343,10 +352,16 @@ impl BandLayout<'_> {
         Ok(row)
     }
 
-    fn text(&self, text: &str, middle: f64) -> Result<(f64, BezPath, f64), LayoutError> {
+    /// Height of a band's numerals, mm.
+    fn numeral(&self, band: &Band) -> f64 {
+        band.grounds.numeral_height.unwrap_or(self.lettering.numeral_height()).to_mm()
+    }
+
+    fn text(&self, band: &Band, text: &str, middle: f64) -> Result<(f64, BezPath, f64), LayoutError> {
         let line = self.lettering.line(text)?;
-        let half = 0.5 * line.width.to_mm();
-        Ok((middle, Affine::translate((-half, 0.0)) * line.outline, half))
+        let size = self.numeral(band) / self.lettering.numeral_height().to_mm();
+        let half = 0.5 * line.width.to_mm() * size;
+        Ok((middle, Affine::translate((-half, 0.0)) * Affine::scale(size) * line.outline, half))
     }
 
     /// Where the unit sign goes: outside infinity (the widest stop) where the ring has room, else in the widest free
@@ -412,15 +427,18 @@ impl BandLayout<'_> {
             label: mark.label.clone(),
         };
         for mark in &row.band.marks {
-            // the tick of a hyperfocal mark is shorter than those of the distances
-            let long = mark.numbered() && mark.hyperfocal.is_none();
-            let full = if long { look.numbered_tick } else { look.plain_tick };
+            // a hyperfocal mark is no distance of the scale and stands back behind those that are
+            let full = match mark.tick {
+                TickClass::Numbered if mark.hyperfocal.is_none() => look.numbered_tick,
+                TickClass::Medium => look.medium_tick(),
+                TickClass::Numbered | TickClass::Fine => look.plain_tick,
+            };
             let length = if mark.short { full * SHORT_TICK } else { full };
             let frame = self.frame(mark.arc.to_mm() + shift, row.base);
             ticks.push(Group { tag: Some(tag(mark)), frame, path: frame * look.upright_tick(length, away) });
         }
-        let numeral = self.lettering.numeral_height().to_mm();
-        let near = row.base + look.numbered_tick.to_mm() + TICK_TO_NUMERAL * numeral;
+        let near = row.base + look.numbered_tick.to_mm() + TICK_TO_NUMERAL * self.lettering.numeral_height().to_mm();
+        let numeral = self.numeral(row.band);
         // the baseline is nearer to the index when the numerals are read from the index's side
         let baseline = if self.face.read_from == self.face.index { near } else { near + numeral };
         let upright =

@@ -7,7 +7,8 @@ use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, Set, Subject};
-use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing};
+use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
+use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing, WishFault, Wishes, ladder_of};
 use crate::surface::{Edge, Ring, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
@@ -29,6 +30,14 @@ impl<'a> RingBuilder<'a> {
         Refusal::new(Subject::Lens(self.lens.name.clone()), message, "this lens")
     }
 
+    /// How near ticks may stand: what the style says, and never so near that an eye at a strip's usual distance in dim light
+    /// runs them together, or that the process cannot make both.
+    fn tick_gap(&self) -> Length {
+        let tick = look(self.set).tick();
+        let told_apart = tick + stroke_blur(Length::mm(FROM_THE_EYE_MM), DIM_LIGHT_ACUITY) * 2.0;
+        self.set.style.smallest_gap.max(told_apart).max(self.set.process.settings().tick_gap(tick))
+    }
+
     /// On a cone labels stand closer at the narrower edge: gaps and widths grow by as much.
     fn spacing(&self, surface: &Surface, index: Edge, repeat: bool) -> (Spacing, f64) {
         let wider = 1.0 / surface.narrowing(index);
@@ -37,11 +46,16 @@ impl<'a> RingBuilder<'a> {
         let spacing = Spacing {
             mm_per_degree,
             period: Length::mm(mm_per_degree * if repeat { 180.0 } else { 360.0 }),
-            smallest_gap: style.smallest_gap * wider,
+            smallest_gap: self.tick_gap() * wider,
             label_gap: style.label_gap * wider,
             tick_width: look(self.set).tick(),
         };
         (spacing, wider)
+    }
+
+    /// How far the numerals of an iris may shrink.
+    fn smallest_numeral(&self) -> Length {
+        self.set.process.settings().smallest_numeral(self.set.style.numeral_height)
     }
 
     fn surface(&self, ring: &Ring) -> Surface {
@@ -55,7 +69,7 @@ impl<'a> RingBuilder<'a> {
         calibration: &FocusCalibration,
         surface: &Surface,
         unit: BandUnit,
-    ) -> (Band, Length) {
+    ) -> Result<(Band, Length), Refusals> {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
@@ -66,7 +80,7 @@ impl<'a> RingBuilder<'a> {
     }
 
     /// The focus scale on a disc, in one row or several.
-    pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> DiscScale<'a> {
+    pub(super) fn disc(&self, disc: &'a Disc, ring: &FocusRing<'a>) -> Result<DiscScale<'a>, Refusals> {
         let turn = disc.ratio.wheel_turn(artwork::covered(&ring.bands));
         // under a pointer that turns, marks lie as on a disc that turns the other way
         let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
@@ -81,18 +95,19 @@ impl<'a> RingBuilder<'a> {
             mm_per_degree: round / 360.0 * disc.ratio.turns(),
             // a scale that winds inward never meets itself
             period: Length::mm(if face.winds() { 10.0 * (1.0 + face.turns) * round } else { round }),
-            smallest_gap: style.smallest_gap * wider,
+            smallest_gap: self.tick_gap() * wider,
             label_gap: style.label_gap * wider,
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit)).0
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
+                .map(|(band, _)| band)
         };
-        let mut bands: Vec<Band> = disc.units.iter().map(band).collect();
+        let mut bands: Vec<Band> = disc.units.iter().map(band).collect::<Result<_, _>>()?;
         for band in &mut bands {
             ring.treat_doubtful(self.lens, style.doubtful, band);
         }
-        DiscScale { disc, bands, face }
+        Ok(DiscScale { disc, bands, face })
     }
 
     fn spaced_band(
@@ -102,7 +117,7 @@ impl<'a> RingBuilder<'a> {
         hyperfocal: &[(Stop, Length)],
         (spacing, wider): (Spacing, f64),
         unit: BandUnit,
-    ) -> (Band, Length) {
+    ) -> Result<(Band, Length), Refusals> {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
         let law = &calibration.law;
         let reaches = |d: Distance| law.angle(d).is_some();
@@ -115,8 +130,34 @@ impl<'a> RingBuilder<'a> {
         let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
         let width = |text: &str| self.width(text) * wider;
         let focal_length = self.lens.focal_length;
-        let scale = FocusScale { law, closest, farthest, focal_length, hyperfocal, spacing, width: &width };
-        (scale.band(unit), closest)
+        let scale = FocusScale {
+            law,
+            closest,
+            farthest,
+            focal_length,
+            hyperfocal,
+            half_depth: &|distance| self.half_depth(law, distance),
+            closest_unit: self
+                .lens
+                .units
+                .first()
+                .map_or(BandUnit::Distance(DistanceUnit::Metre), |first| BandUnit::from(*first)),
+            wishes: &Wishes::default(),
+            keep: None,
+            spacing,
+            width: &width,
+        };
+        let ladder = |count| ladder_of(unit).label(count);
+        let refused = |fault: WishFault| Refusals::from(self.refused(fault.told(&ladder)));
+        Ok((scale.band(unit).map_err(refused)?, closest))
+    }
+
+    /// The nearer half of the depth of field, as a turn of the ring: at the stop that marks are trusted at, or the widest.
+    fn half_depth(&self, law: &FocusLaw, distance: Length) -> Option<Angle> {
+        let stop = self.set.style.doubtful.stop.or(self.lens.widest_stop)?;
+        let distance = Distance::Finite(distance);
+        let limits = thin_lens(self.lens).depth_of_field(distance, stop, self.lens.circle_of_confusion)?;
+        Some(law.angle(limits.near)? - law.angle(distance)?)
     }
 
     pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusals> {
@@ -126,7 +167,7 @@ impl<'a> RingBuilder<'a> {
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
         for unit in &self.lens.units {
-            let (band, closest) = self.band(focus, &calibration, &surface, BandUnit::from(*unit));
+            let (band, closest) = self.band(focus, &calibration, &surface, BandUnit::from(*unit))?;
             if closest != focus.closest && bands.is_empty() {
                 warnings.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
@@ -242,6 +283,8 @@ impl<'a> RingBuilder<'a> {
             division: iris.division,
             transmittance,
             spacing,
+            numeral_height: self.set.style.numeral_height,
+            smallest_numeral: self.smallest_numeral(),
             width: &width,
         };
         let band = scale.band();
@@ -255,6 +298,9 @@ impl<'a> RingBuilder<'a> {
         Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
     }
 }
+
+/// From where a scale is read beside a camera, mm: common practice, no source.
+const FROM_THE_EYE_MM: f64 = 500.0;
 
 #[cfg(test)]
 mod tests {

@@ -145,7 +145,8 @@ impl StyleChoices {
             numeral_height,
             tick_width,
             numbered_tick: self.numbered_tick.unwrap_or(numeral_height * NUMBERED_TICK),
-            plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.55),
+            // half of the numbered one: a medium tick between them is told from both
+            plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.475),
             smallest_gap,
             label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
             extent: self.extent,

@@ -2,7 +2,7 @@
 
 use crate::artwork::{Extent, Look, ScaleFace, Strip, strip};
 use crate::lettering::{self, Lettering};
-use crate::scale::{Band, BandUnit, Mark, MarkValue};
+use crate::scale::{Band, BandUnit, Grounds, Mark, MarkValue, TickClass};
 use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, DistanceUnit, Length};
 
@@ -30,12 +30,14 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         label: label.into(),
         angle: Angle::deg(arc),
         arc: Length::mm(arc),
+        tick: TickClass::beneath(label),
         numeral_shift: Length::ZERO,
         short: false,
         hyperfocal: None,
     };
     let marks = vec![mark("∞", None, 0.0), mark("2", Some(2000.0), 30.0), mark("1", Some(1000.0), 70.0)];
-    let band = Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![] };
+    let band =
+        Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![], grounds: Grounds::default() };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(3.0)).unwrap();
     strip("L, focus", &face, &look, &lettering, &[band]).unwrap()
 }

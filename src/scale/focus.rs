@@ -1,9 +1,8 @@
-//! The marks of a focus band: infinity and closest always, customary distances where they fit, plain marks that
-//! divide the value evenly.
+//! The marks of a focus band: a law and a style become the scale that `graduation` chooses, with what stands beside it.
 
-use super::choose::{Candidate, best};
-use super::series::{Customary, DIVISIONS, countable, distances, foot_label, metre_label};
-use super::{Band, BandUnit, Mark, MarkValue, Spacing, left_out};
+use super::graduation::{Choice, Comfort, Graduation, InTheWay, Obstacle, Tick, TickClass, WishFault, Wishes};
+use super::ladder::{Count, FOOT, Ladder, METRE};
+use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
@@ -19,120 +18,155 @@ pub struct FocusScale<'a> {
     pub focal_length: Length,
     /// Settings that are marked for a stop, not for their distance.
     pub hyperfocal: &'a [(Stop, Length)],
+    /// The nearer half of the depth of field at a distance, in turn of the ring; `None` where it is not known.
+    pub half_depth: &'a dyn Fn(Length) -> Option<Angle>,
+    /// The unit in which `closest` was given.
+    pub closest_unit: BandUnit,
+    /// What the user fixes.
+    pub wishes: &'a Wishes,
+    /// The numerals shown until now, if they should stay where others are hardly better.
+    pub keep: Option<&'a [Count]>,
     /// Gaps and scale of the strip.
     pub spacing: Spacing,
     /// Width of a text's ink.
     pub width: &'a dyn Fn(&str) -> Length,
 }
 
-/// Labels nearer than three gaps begin to look crowded: up to this is taken from a pair's worth, so that a numeral of
-/// little roundness is dropped for air and a round one is kept.
-const CROWDING: f64 = 4.0;
-/// A stretch that no even division makes countable costs so much: less than a round numeral, more than a fine one.
-const UNCOUNTABLE: f64 = 2.5;
-/// What was asked for goes before any numeral but the ends.
-const ASKED_FOR: f64 = 30.0;
-/// Customary values of this weight and more are reported when they are left out.
-const WORTH_TELLING: f64 = 7.0;
+/// No numeral stands farther out than so many focal lengths: old scales end there (common practice, no source).
+const REACH: f64 = 2000.0;
+
+/// A hyperfocal mark that has room.
+struct Beside {
+    stop: Stop,
+    setting: Length,
+    label: String,
+    place: Obstacle,
+}
 
 impl FocusScale<'_> {
     /// Chooses the band of `unit`. A distance that the law does not reach is not marked.
-    pub fn band(&self, unit: BandUnit) -> Band {
-        let values = self.values(unit);
-        let (labels, candidates) = self.candidates(&values);
-        let gap = self.spacing.label_gap.to_mm();
-        let worth = |i: usize, j: usize| {
-            let clear = candidates[i].clear_of(&candidates[j]);
-            let crowding = CROWDING * (1.0 - (clear - gap) / (2.0 * gap)).clamp(0.0, 1.0).powi(2);
-            let step = values[i].mm - values[j].mm;
-            let split = DIVISIONS.iter().any(|n| countable(unit, step / f64::from(*n)));
-            let numbers = values[i].hyperfocal.is_none() && values[j].hyperfocal.is_none();
-            -crowding - if numbers && values[i].mm.is_finite() && !split { UNCOUNTABLE } else { 0.0 }
+    ///
+    /// # Errors
+    /// When wishes contradict each other or the law; never without wishes.
+    pub fn band(&self, unit: BandUnit) -> Result<Band, WishFault> {
+        let ladder = ladder_of(unit);
+        let (beside, mut left_out) = self.beside(unit);
+        let obstacles: Vec<Obstacle> = beside.iter().map(|mark| mark.place).collect();
+        let choice = Graduation {
+            ladder,
+            arc: &|mm| self.arc(mm),
+            half_depth: &|mm| {
+                let depth = (self.half_depth)(Length::mm(mm));
+                depth.map_or(f64::INFINITY, |turn| turn.to_deg() * self.spacing.mm_per_degree)
+            },
+            width: &|text| (self.width)(text).to_mm(),
+            closest: self.closest.to_mm(),
+            farthest: self.farthest.map(|farthest| farthest.to_mm()),
+            reach: REACH * self.focal_length.to_mm(),
+            own_unit: self.closest_unit == unit,
+            tick_gap: self.spacing.smallest_gap.to_mm(),
+            label_gap: self.spacing.label_gap.to_mm(),
+            tick_width: self.spacing.tick_width.to_mm(),
+            comfort: Comfort::default(),
+            period: self.spacing.period.to_mm(),
+            obstacles: &obstacles,
+            wishes: self.wishes,
+            keep: self.keep,
+        }
+        .choose()?;
+        left_out.extend(choice.untold.iter().map(|untold| LeftOut {
+            label: ladder.label(untold.value),
+            unit,
+            touches: match untold.by {
+                InTheWay::Numeral(value) => Some(ladder.label(value)),
+                InTheWay::Infinity => Some("∞".to_string()),
+                InTheWay::Crowd => None,
+            },
+        }));
+        let marks = self.marks(&choice, &beside);
+        let numbered = choice.ticks.iter().filter(|tick| tick.class == TickClass::Numbered && !tick.label.is_empty());
+        let numerals = numbered.filter_map(|tick| tick.value).collect();
+        let Choice { sections, gaps, .. } = choice;
+        Ok(Band { unit, marks, left_out, grounds: Grounds { sections, gaps, numerals, numeral_height: None } })
+    }
+
+    fn marks(&self, choice: &Choice, beside: &[Beside]) -> Vec<Mark> {
+        let infinity = Tick {
+            value: None,
+            mm: f64::INFINITY,
+            arc: 0.0,
+            class: TickClass::Numbered,
+            label: "∞".to_string(),
+            shift: choice.infinity_shift,
+            end: false,
         };
-        // Where even the two ends collide, the ends are numbered by weight alone.
-        let chosen = best(&candidates, gap, worth).unwrap_or_else(|| vec![0]);
-        let left_out = left_out(unit, &candidates, &labels, &chosen, gap, WORTH_TELLING);
-        let mut marks: Vec<Mark> = Vec::new();
-        let (beside, numbers): (Vec<usize>, Vec<usize>) = chosen.iter().partition(|i| values[**i].hyperfocal.is_some());
-        let taken: Vec<f64> = beside.iter().map(|i| candidates[*i].at).collect();
-        for (k, i) in numbers.iter().enumerate() {
-            let next = numbers.get(k + 1).map(|j| values[*j].mm);
-            let candidate = &candidates[*i];
-            let shift = 0.5 * (candidate.after - candidate.before);
-            marks.extend(self.mark(values[*i].mm, &values[*i].label, shift));
-            if let Some(next) = next {
-                marks.extend(self.plain_between(unit, values[*i].mm, next, &taken));
+        let infinity = self.farthest.is_none().then_some(infinity);
+        let mut marks: Vec<Mark> = infinity.iter().chain(&choice.ticks).filter_map(|tick| self.mark(tick)).collect();
+        for beside in beside {
+            let tick = Tick {
+                value: None,
+                mm: beside.setting.to_mm(),
+                arc: beside.place.arc,
+                class: TickClass::Fine,
+                label: beside.label.clone(),
+                shift: 0.0,
+                end: false,
+            };
+            let mark = self.mark(&tick).map(|mark| Mark { hyperfocal: Some(beside.stop), ..mark });
+            let place = marks.partition_point(|other| mark.as_ref().is_some_and(|mark| other.arc < mark.arc));
+            marks.splice(place..place, mark);
+        }
+        marks
+    }
+
+    fn mark(&self, tick: &Tick) -> Option<Mark> {
+        let value = if tick.mm.is_finite() { Distance::mm(tick.mm) } else { Distance::Infinity };
+        Some(Mark {
+            value: MarkValue::Distance(value),
+            label: tick.label.clone(),
+            tick: tick.class,
+            angle: self.angle(tick.mm)?,
+            arc: Length::try_mm(self.arc(tick.mm)?)?,
+            numeral_shift: Length::mm(tick.shift),
+            short: false,
+            hyperfocal: None,
+        })
+    }
+
+    /// Hyperfocal marks that have room beside infinity, the end, what was asked for and each other. Numerals give way to
+    /// them.
+    fn beside(&self, unit: BandUnit) -> (Vec<Beside>, Vec<LeftOut>) {
+        let ladder = ladder_of(unit);
+        let half = |text: &str| 0.5 * (self.width)(text).to_mm();
+        let (gap, tick_gap) = (self.spacing.label_gap.to_mm(), self.spacing.smallest_gap.to_mm());
+        let mut taken: Vec<(f64, f64, String)> = Vec::new();
+        if self.farthest.is_none() {
+            taken.push((0.0, half("∞"), "∞".to_string()));
+        }
+        let end = closest_label(unit, self.closest);
+        taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, half(&end), end)));
+        let asked = self.wishes.asked().filter_map(|value| Some((value, self.arc(ladder.mm(value))?)));
+        taken.extend(asked.map(|(value, at)| (at, half(&ladder.label(value)), ladder.label(value))));
+        let (mut beside, mut left_out): (Vec<Beside>, Vec<LeftOut>) = (Vec::new(), Vec::new());
+        let farthest = self.farthest.map_or(f64::INFINITY, |farthest| farthest.to_mm());
+        for (stop, setting) in self.hyperfocal {
+            let mm = setting.to_mm();
+            let on_scale = mm > self.closest.to_mm() * 1.000_001 && mm < farthest * 0.999_999;
+            let Some(arc) = self.arc(mm).filter(|_| on_scale) else { continue };
+            let label = format!("H{}", stop.label());
+            let place = Obstacle { arc, half: half(&label) };
+            let touching = taken
+                .iter()
+                .find(|(at, half, _)| (at - arc).abs() < tick_gap || (at - arc).abs() - half - place.half < gap);
+            match touching {
+                Some((_, _, other)) => left_out.push(LeftOut { label, unit, touches: Some(other.clone()) }),
+                None => {
+                    taken.push((arc, place.half, label.clone()));
+                    beside.push(Beside { stop: *stop, setting: *setting, label, place });
+                }
             }
         }
-        for value in beside.iter().map(|i| &values[*i]) {
-            let mark = self.mark(value.mm, &value.label, 0.0);
-            let place = marks.partition_point(|other| mark.as_ref().is_some_and(|mark| other.arc < mark.arc));
-            marks.splice(place..place, mark.map(|mark| Mark { hyperfocal: value.hyperfocal, ..mark }));
-        }
-        let closest = self.closest.to_mm();
-        let end_is_marked = numbers.last().is_some_and(|i| values[*i].mm <= closest);
-        if !end_is_marked {
-            marks.extend(self.mark(closest, "", 0.0));
-        }
-        Band { unit, marks, left_out }
-    }
-
-    /// Distances that might be numbered, from far to near; infinity is the float.
-    fn values(&self, unit: BandUnit) -> Vec<Customary> {
-        let closest = self.closest.to_mm();
-        let farthest = self.farthest.map_or(f64::INFINITY, |f| f.to_mm());
-        let mut values = Vec::new();
-        if self.law.angle(Distance::Infinity).is_some() {
-            values.push(Customary { mm: f64::INFINITY, label: "∞".into(), weight: 10.0, hyperfocal: None });
-        } else if farthest.is_finite() {
-            let label = closest_label(unit, Length::mm(farthest));
-            values.push(Customary { mm: farthest, label, weight: 5.0, hyperfocal: None });
-        }
-        let label = closest_label(unit, self.closest);
-        let end = Customary { mm: closest, label, weight: 10.0, hyperfocal: None };
-        let inner = distances(unit, closest, self.focal_length.to_mm());
-        // a value so near an end that it would bear the end's own label is the end
-        let distinct = |value: &Customary| {
-            value.mm > closest * 1.000_001 && value.mm < farthest * 0.999_999 && value.label != end.label
-        };
-        let asked_for = self.hyperfocal.iter().map(|(stop, setting)| {
-            let label = format!("H{}", stop.label());
-            Customary { mm: setting.to_mm(), label, weight: ASKED_FOR, hyperfocal: Some(*stop) }
-        });
-        let inner = inner.into_iter().chain(asked_for);
-        values.extend(inner.filter(|value| distinct(value) && self.law.angle(Distance::mm(value.mm)).is_some()));
-        values.sort_by(|a, b| b.mm.total_cmp(&a.mm));
-        if self.law.angle(Distance::mm(closest)).is_some() {
-            values.push(end);
-        }
-        values
-    }
-
-    fn candidates(&self, values: &[Customary]) -> (Vec<String>, Vec<Candidate>) {
-        let mut labels = Vec::new();
-        let mut candidates = Vec::new();
-        let last = values.len().saturating_sub(1);
-        for (i, value) in values.iter().enumerate() {
-            let half = 0.5 * (self.width)(&value.label).to_mm();
-            let at = self.arc(value.mm).unwrap_or(0.0);
-            labels.push(value.label.clone());
-            let required = i == 0 || i == last;
-            candidates.push(Candidate { at, before: half, after: half, weight: value.weight, required });
-        }
-        // Where the scale nearly meets itself round the ring, the closest numeral moves aside of its tick, and where
-        // that is not enough, infinity's does too.
-        if let [first, .., end] = candidates.as_mut_slice() {
-            let half_tick = 0.5 * self.spacing.tick_width.to_mm();
-            let room =
-                self.spacing.period.to_mm() - (end.at - first.at) - first.before - self.spacing.label_gap.to_mm();
-            let after = end.after.min(room.max(half_tick));
-            end.before += end.after - after;
-            end.after = after;
-            let before = first.before.min((first.before + room - after).max(half_tick));
-            first.after += first.before - before;
-            first.before = before;
-        }
-        (labels, candidates)
+        (beside, left_out)
     }
 
     fn arc(&self, mm: f64) -> Option<f64> {
@@ -148,57 +182,26 @@ impl FocusScale<'_> {
         let far = self.farthest.map_or(Distance::Infinity, Distance::Finite);
         self.law.angle(Distance::Infinity).or_else(|| self.law.angle(far))
     }
+}
 
-    fn mark(&self, mm: f64, label: &str, shift: f64) -> Option<Mark> {
-        let value = if mm.is_finite() { Distance::mm(mm) } else { Distance::Infinity };
-        Some(Mark {
-            value: MarkValue::Distance(value),
-            label: label.to_string(),
-            angle: self.angle(mm)?,
-            arc: Length::try_mm(self.arc(mm)?)?,
-            numeral_shift: Length::mm(shift),
-            short: false,
-            hyperfocal: None,
-        })
-    }
-
-    /// Plain marks between two numbered distances: the finest even division of the value that can be counted and whose
-    /// ticks keep their distance, from those at the arcs `taken` as well.
-    fn plain_between(&self, unit: BandUnit, far: f64, near: f64, taken: &[f64]) -> Vec<Mark> {
-        if !far.is_finite() {
-            return Vec::new();
-        }
-        let smallest = self.spacing.smallest_gap.to_mm();
-        for n in DIVISIONS {
-            let step = (far - near) / f64::from(n);
-            if !countable(unit, step) {
-                continue;
-            }
-            let inner: Option<Vec<Mark>> = (1..n).map(|k| self.mark(far - step * f64::from(k), "", 0.0)).collect();
-            let (Some(inner), Some(first), Some(last)) = (inner, self.arc(far), self.arc(near)) else {
-                continue;
-            };
-            let mut arcs = vec![first];
-            arcs.extend(inner.iter().map(|mark| mark.arc.to_mm()));
-            arcs.push(last);
-            let clear = |mark: &Mark| taken.iter().all(|at| (at - mark.arc.to_mm()).abs() >= smallest);
-            if arcs.windows(2).all(|pair| pair[1] - pair[0] >= smallest) && inner.iter().all(clear) {
-                return inner;
-            }
-        }
-        Vec::new()
+/// The ladder of a focus band's unit.
+pub fn ladder_of(unit: BandUnit) -> &'static Ladder {
+    match unit {
+        BandUnit::Distance(DistanceUnit::Foot) => &FOOT,
+        // stops are no distances: such a band is never asked of a focus scale
+        BandUnit::Distance(DistanceUnit::Metre) | BandUnit::F | BandUnit::T => &METRE,
     }
 }
 
-/// The label of a distance that must be marked whatever it is: the coarsest of centimetres and millimetres, or of
-/// whole, half and quarter inches, that is true to a quarter of a percent, which is under any tape's error there.
+/// A distance as a sentence says it: the coarsest of centimetres and millimetres, or of whole, half and quarter inches,
+/// that is true to a quarter of a percent, which is under any tape's error there.
 pub fn closest_label(unit: BandUnit, distance: Length) -> String {
+    let ladder = ladder_of(unit);
     let mm = distance.to_mm();
-    let steps = if unit == BandUnit::Distance(DistanceUnit::Metre) { [100.0, 10.0, 1.0] } else { [25.4, 12.7, 6.35] };
-    let rounded = |step: f64| (mm / step).round() * step;
-    let good = steps.into_iter().map(rounded).find(|value| (value / mm - 1.0).abs() <= 0.0025);
-    let value = good.unwrap_or_else(|| rounded(steps[2]));
-    if unit == BandUnit::Distance(DistanceUnit::Metre) { metre_label(value) } else { foot_label(value / 25.4) }
+    let steps = if unit == BandUnit::Distance(DistanceUnit::Metre) { [100, 10, 1] } else { [8, 4, 2] };
+    let rounded = |step: Count| ((mm / ladder.mm(step)).round() as Count) * step;
+    let good = steps.into_iter().map(rounded).find(|value| (ladder.mm(*value) / mm - 1.0).abs() <= 0.0025);
+    ladder.label(good.unwrap_or_else(|| rounded(steps[2])))
 }
 
 #[cfg(test)]
@@ -206,7 +209,7 @@ mod tests {
     use super::*;
     use crate::optics::TravelLaw;
 
-    pub(crate) fn band(unit: BandUnit, ring: f64, throw: f64, closest: f64) -> Band {
+    fn band(unit: BandUnit, ring: f64, throw: f64, closest: f64) -> Band {
         // a 50 mm lens whose lead makes the throw
         let f = 50.0;
         let b = closest - 2.0 * f;
@@ -217,7 +220,7 @@ mod tests {
         let spacing = Spacing {
             mm_per_degree: std::f64::consts::PI * ring / 360.0,
             period: Length::mm(std::f64::consts::PI * ring),
-            smallest_gap: Length::mm(0.8),
+            smallest_gap: Length::mm(0.928),
             label_gap: Length::mm(2.0),
             tick_width: Length::mm(0.2),
         };
@@ -228,10 +231,15 @@ mod tests {
             farthest: None,
             focal_length: Length::mm(f),
             hyperfocal: &[],
+            half_depth: &|_| None,
+            closest_unit: BandUnit::Distance(DistanceUnit::Metre),
+            wishes: &Wishes::default(),
+            keep: None,
             spacing,
             width: &width,
         }
         .band(unit)
+        .unwrap()
     }
 
     fn labels(band: &Band) -> String {
@@ -240,36 +248,31 @@ mod tests {
 
     #[test]
     fn a_common_ring_carries_the_customary_distances() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.3 1.1 1 0.9 0.8 0.7 0.65 0.6 0.55 0.5 0.45");
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 84.0, 270.0, 450.0)), @"∞ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′6″ 2′2″ 2′ 1′10″ 1′8″ 1′7″ 1′5¾″");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 84.0, 270.0, 450.0)), @"∞ 10 5 4 3 2.5 2 1.5 1.2 1.1 1 0.9 0.8 0.75 0.7 0.65 0.6 0.55 0.5 0.45");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 84.0, 270.0, 450.0)), @"∞ 40′ 20′ 10′ 8′ 6′ 5′ 4′ 3′6″ 3′ 2′9″ 2′6″ 2′4″ 2′2″ 2′ 1′10″ 1′9″ 1′8″ 1′7″ 1′6″");
     }
 
     #[test]
-    fn a_small_ring_keeps_infinity_closest_and_the_roundest_between() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.2 0.9");
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 2′11½″");
-    }
-
-    #[test]
-    fn a_large_ring_is_filled_without_crowding() {
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 120.0, 330.0, 600.0)), @"∞ 20 10 8 6 5 4 3.5 3 2.5 2 1.8 1.6 1.5 1.4 1.3 1.2 1.1 1 0.95 0.9 0.85 0.8 0.75 0.7 0.68 0.66 0.64 0.62 0.6");
-        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 120.0, 330.0, 600.0)), @"∞ 50′ 30′ 20′ 15′ 12′ 10′ 9′ 8′ 7′ 6′6″ 6′ 5′6″ 5′ 4′6″ 4′ 3′8″ 3′6″ 3′4″ 3′2″ 3′ 2′10″ 2′8″ 2′6″ 2′5″ 2′4″ 2′3″ 2′2″ 2′1″ 1′11½″");
+    fn a_small_ring_keeps_infinity_and_the_roundest() {
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0)), @"∞ 5 3 2 1.5 1");
+        insta::assert_snapshot!(labels(&band(BandUnit::Distance(DistanceUnit::Foot), 40.0, 90.0, 900.0)), @"∞ 10′ 5′ 4′ 3′");
     }
 
     #[test]
     fn what_is_left_out_names_the_neighbour() {
         let band = band(BandUnit::Distance(DistanceUnit::Metre), 40.0, 90.0, 900.0);
         let told: Vec<String> = band.left_out.iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @r#"
-10 m would touch ∞; left out
-4 m would touch 5; left out
-1.5 m would touch 2; left out
-1 m would touch 0.9; left out
-"#);
+        insta::assert_snapshot!(told.join("\n"), @r"
+        50 m would touch ∞; left out
+        30 m would touch ∞; left out
+        20 m would touch ∞; left out
+        15 m would touch ∞; left out
+        10 m would touch ∞; left out
+        ");
     }
 
     #[test]
-    fn an_odd_closest_distance_is_labelled_as_finely_as_it_must() {
+    fn a_distance_is_told_as_finely_as_it_must() {
         for (mm, metre, foot) in
             [(900.0, "0.9", "2′11½″"), (870.0, "0.87", "2′10¼″"), (914.4, "0.914", "3′"), (1219.2, "1.22", "4′")]
         {
@@ -279,6 +282,7 @@ mod tests {
     }
 
     proptest::proptest! {
+        #![proptest_config(proptest::prelude::ProptestConfig::with_cases(100))]
         #[test]
         fn marks_are_in_order_and_labels_never_overlap(ring in 30.0..150.0f64, throw in 30.0..350.0f64, closest in 210.0..3000.0f64, foot: bool) {
             let unit = if foot { BandUnit::Distance(DistanceUnit::Foot) } else { BandUnit::Distance(DistanceUnit::Metre) };
@@ -286,14 +290,18 @@ mod tests {
             let marks = &band.marks;
             proptest::prop_assert!(marks.windows(2).all(|w| w[0].arc < w[1].arc));
             proptest::prop_assert_eq!(marks[0].value, MarkValue::Distance(Distance::Infinity));
-            proptest::prop_assert_eq!(marks[marks.len() - 1].value, MarkValue::Distance(Distance::mm(closest)));
+            // the ring's end has its mark unless a numeral's tick stands in its place
+            let end = std::f64::consts::PI * ring * throw / 360.0;
+            let last = &marks[marks.len() - 1];
+            let away = (last.arc.to_mm() - end).abs();
+            proptest::prop_assert!(away < 1e-6 || (last.numbered() && away < 0.928));
             let period = std::f64::consts::PI * ring;
             let mut spans: Vec<(f64, f64)> = Vec::new();
             for mark in marks.iter().filter(|m| m.numbered()) {
                 let (middle, half) = (mark.arc.to_mm() + mark.numeral_shift.to_mm(), 0.7 * mark.label.chars().count() as f64);
                 spans.push((middle - half, middle + half));
             }
-            proptest::prop_assert!(spans.windows(2).all(|w| w[1].0 - w[0].1 >= 2.0 - 1e-9), "{:?}", spans);
+            proptest::prop_assert!(spans.windows(2).all(|w| w[1].0 - w[0].1 >= 1.4 - 1e-9), "{:?}", spans);
             let seam = spans[0].0 + period - spans[spans.len() - 1].1;
             proptest::prop_assert!(seam >= -1e-9, "the ends overlap by {} round the ring", -seam);
         }

@@ -6,16 +6,20 @@
 mod choose;
 mod depth;
 mod focus;
+pub mod graduation;
 mod iris;
-mod series;
+pub mod ladder;
 
 use std::fmt;
 
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
+use graduation::{Gap, Section};
+use ladder::Count;
 
 pub use choose::{Candidate, best};
 pub use depth::{Pair, Reach, Sharpness, legible};
-pub use focus::{FocusScale, closest_label};
+pub use focus::{FocusScale, closest_label, ladder_of};
+pub use graduation::{TickClass, WishFault, Wishes};
 pub use iris::IrisScale;
 
 /// The unit of a band.
@@ -87,6 +91,8 @@ pub struct Mark {
     pub value: MarkValue,
     /// What is engraved; empty for a plain mark.
     pub label: String,
+    /// How long its tick is drawn.
+    pub tick: TickClass,
     /// The ring angle with the readings' zero and sense.
     pub angle: Angle,
     /// Arc from the infinity mark (from the widest stop).
@@ -115,6 +121,21 @@ pub struct Band {
     pub marks: Vec<Mark>,
     /// Customary values without a numeral.
     pub left_out: Vec<LeftOut>,
+    /// How the marks came about.
+    pub grounds: Grounds,
+}
+
+/// How a band's marks came about.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Grounds {
+    /// Stretches of one step, from far to close; none on an iris.
+    pub sections: Vec<Section>,
+    /// Gaps of more than 4 mm without a tick, with the reason.
+    pub gaps: Vec<Gap>,
+    /// The numerals in counts of the unit, from far to close: what to keep when something else changes a little.
+    pub numerals: Vec<Count>,
+    /// Height of this band's numerals, where it is not the style's.
+    pub numeral_height: Option<Length>,
 }
 
 /// A customary value that got no numeral, and why.
@@ -136,24 +157,4 @@ impl fmt::Display for LeftOut {
             None => write!(f, "{} {unit} would crowd its neighbours; left out", self.label),
         }
     }
-}
-
-/// Labels that were candidates, were not chosen and are worth telling.
-fn left_out(
-    unit: BandUnit,
-    candidates: &[Candidate],
-    labels: &[String],
-    chosen: &[usize],
-    label_gap: f64,
-    worth_telling: f64,
-) -> Vec<LeftOut> {
-    let mut out = Vec::new();
-    for (i, candidate) in candidates.iter().enumerate() {
-        if chosen.contains(&i) || candidate.weight < worth_telling {
-            continue;
-        }
-        let touching = chosen.iter().find(|j| candidate.clear_of(&candidates[**j]) < label_gap);
-        out.push(LeftOut { label: labels[i].clone(), unit, touches: touching.map(|j| labels[*j].clone()) });
-    }
-    out
 }

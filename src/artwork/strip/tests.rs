@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use super::*;
 use crate::check::assert_close;
 use crate::lettering;
-use crate::scale::{BandUnit, MarkValue};
+use crate::scale::{BandUnit, Grounds, MarkValue, TickClass};
 use crate::surface::Ring;
 use crate::units::{Distance, DistanceUnit};
 
@@ -40,6 +40,7 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         label: (*label).into(),
         angle: Angle::deg(*turn),
         arc: Length::mm(turn * PI * DIAMETER / 360.0),
+        tick: TickClass::beneath(label),
         numeral_shift: Length::ZERO,
         short: false,
         hyperfocal: None,
@@ -48,6 +49,7 @@ fn ring(marks: &[(&str, f64)]) -> Strip {
         unit: BandUnit::Distance(DistanceUnit::Metre),
         marks: marks.iter().map(mark).collect(),
         left_out: vec![],
+        grounds: Grounds::default(),
     };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
     strip("Sample", &face, &look(), &lettering, &[band]).unwrap()
@@ -129,7 +131,12 @@ fn proposed(tick_follows: bool) -> (Length, Look) {
     };
     let look = Look { numbered_tick: Length::mm(3.0), tick_follows, ..look() };
     let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
-    let bands = DistanceUnit::ALL.map(|unit| Band { unit: unit.into(), marks: Vec::new(), left_out: vec![] });
+    let bands = DistanceUnit::ALL.map(|unit| Band {
+        unit: unit.into(),
+        marks: Vec::new(),
+        left_out: vec![],
+        grounds: Grounds::default(),
+    });
     match strip("two", &face, &look, &lettering, &bands) {
         Err(LayoutError::TooHigh { fits, .. }) => (fits, look),
         _ => panic!("two bands fit a face of 11 mm"),

@@ -9,7 +9,7 @@ use crate::artwork::sample::look;
 use crate::artwork::{DepthMark, ScaleFace, strip};
 use crate::check::assert_close;
 use crate::lettering;
-use crate::scale::{Band, BandUnit, Mark, MarkValue};
+use crate::scale::{Band, BandUnit, Grounds, Mark, MarkValue, TickClass};
 use crate::surface::{Ring, Sense, Surface};
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
@@ -34,12 +34,14 @@ fn ring((rear, front): (f64, f64), sense: Sense, index: Edge, repeat: bool, tool
         label: label.into(),
         angle: Angle::deg(5.0 + turn),
         arc: Length::mm(turn * surface.mm_per_degree(index)),
+        tick: TickClass::beneath(label),
         numeral_shift: Length::ZERO,
         short: false,
         hyperfocal: None,
     };
     let marks = [("∞", 0.0), ("", 11.3), ("3", 31.0), ("0.85", 77.7), ("0.6", 120.0)].map(mark).to_vec();
-    let band = Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![] };
+    let band =
+        Band { unit: BandUnit::Distance(DistanceUnit::Metre), marks, left_out: vec![], grounds: Grounds::default() };
     strip("Sample", &face, &look(tool), &lettering(tool, 4.0), &[band]).unwrap()
 }
 

@@ -46,6 +46,9 @@ impl Tolerance {
 /// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
 const LARGEST_NUMERAL_MM: f64 = 2.8;
 
+/// Nobody reads smaller numerals from the side of a camera; common practice, no source.
+const SMALLEST_NUMERAL_MM: f64 = 1.4;
+
 /// What a process with its settings says of itself.
 pub trait Settings {
     /// Which process it is.
@@ -65,6 +68,16 @@ pub trait Settings {
 
     /// Width of a tick, where a style chose one or not.
     fn tick_width(&self, chosen: Option<Length>) -> Length;
+
+    /// The least distance between the centres of ticks of this width, where the process itself asks for one.
+    fn tick_gap(&self, _tick: Length) -> Length {
+        Length::ZERO
+    }
+
+    /// How low numerals of a height that was chosen may become for a full stop's sake.
+    fn smallest_numeral(&self, chosen: Length) -> Length {
+        chosen.min(Length::mm(SMALLEST_NUMERAL_MM))
+    }
 
     /// Up to this height numerals fill their face unless another is chosen.
     fn largest_numeral(&self) -> Length {

@@ -82,6 +82,9 @@ impl Vinyl {
 /// Cut numerals need thick strokes, and so height: up to this a face is filled before fewer of them are shown.
 const LARGEST_NUMERAL_MM: f64 = 6.0;
 
+/// Centres of cut ticks keep so many tick widths: nearer, the strip between them is lifted with them. EN 837-1 asks for five.
+const TICK_GAP: f64 = 4.0;
+
 impl Settings for Vinyl {
     fn kind(&self) -> ProcessKind {
         ProcessKind::Vinyl
@@ -108,6 +111,15 @@ impl Settings for Vinyl {
 
     fn tick_width(&self, chosen: Option<Length>) -> Length {
         chosen.unwrap_or(self.mark_limits().stroke)
+    }
+
+    fn tick_gap(&self, tick: Length) -> Length {
+        tick * TICK_GAP
+    }
+
+    /// Numerals of cut vinyl are as low already as the knife and the weeding needle allow.
+    fn smallest_numeral(&self, chosen: Length) -> Length {
+        chosen
     }
 
     fn largest_numeral(&self) -> Length {

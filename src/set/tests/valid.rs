@@ -29,7 +29,7 @@ fn what_is_not_said_has_its_default() {
         (set.style.numeral_height, FITTING),
         (set.style.tick_width, 0.2),
         (set.style.numbered_tick, 0.95 * FITTING),
-        (set.style.plain_tick, 0.55 * FITTING),
+        (set.style.plain_tick, 0.475 * FITTING),
         (set.style.smallest_gap, 0.8),
         (set.style.label_gap, 0.8 * FITTING),
     ];

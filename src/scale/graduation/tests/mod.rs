@@ -1,0 +1,8 @@
+use super::*;
+
+mod exact;
+mod golden;
+mod rules;
+pub(crate) mod sample;
+mod slide_rule;
+mod wishes;

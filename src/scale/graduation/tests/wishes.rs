@@ -1,0 +1,152 @@
+//! What the user fixes comes out as it was said, or is refused with its reason.
+
+use super::sample::{Lens, drawn};
+use super::*;
+
+fn lens() -> Lens {
+    Lens::with_throw(84.0, 270.0, 450.0)
+}
+
+fn metres(wishes: &Wishes) -> String {
+    drawn(&lens().choose(false, true, wishes).unwrap())
+}
+
+fn numerals(choice: &Choice) -> Vec<Count> {
+    choice
+        .ticks
+        .iter()
+        .filter(|tick| tick.class == TickClass::Numbered && !tick.end)
+        .filter_map(|tick| tick.value)
+        .collect()
+}
+
+fn refused(wishes: &Wishes) -> WishFault {
+    lens().choose(false, true, wishes).unwrap_err()
+}
+
+#[test]
+fn only_these_numerals_stand_and_every_one_of_them() {
+    let only = vec![5_000, 3_000, 1_370, 1_000, 700];
+    let wishes = Wishes { only: Some(only.clone()), ..Wishes::default() };
+    let choice = lens().choose(false, true, &wishes).unwrap();
+    assert_eq!(numerals(&choice), only);
+    // the ring's end keeps its tick
+    assert!(choice.ticks.last().is_some_and(|tick| tick.end && tick.label.is_empty()));
+}
+
+#[test]
+fn a_numeral_that_is_asked_for_stands_and_its_neighbours_give_way() {
+    let wishes = Wishes { also: vec![970, 1_730], ..Wishes::default() };
+    let choice = lens().choose(false, true, &wishes).unwrap();
+    let numbers = numerals(&choice);
+    assert!(numbers.contains(&970) && numbers.contains(&1_730) && !numbers.contains(&1_000), "{numbers:?}");
+}
+
+#[test]
+fn a_forbidden_numeral_is_a_tick_at_most() {
+    assert!(metres(&Wishes::default()).contains(" 0.75 "));
+    let line = metres(&Wishes { never: vec![750], ..Wishes::default() });
+    assert!(!line.contains("0.75") && line.contains(" 0.7 "), "{line}");
+}
+
+#[test]
+fn a_text_takes_the_number_s_place_and_an_empty_one_leaves_its_tick() {
+    let text = vec![(1_000, "A".to_string()), (2_000, String::new())];
+    let choice = lens().choose(false, true, &Wishes { text, ..Wishes::default() }).unwrap();
+    let label = |value| {
+        choice.ticks.iter().find(|tick| tick.value == Some(value)).map(|tick| (tick.label.as_str(), tick.class))
+    };
+    assert_eq!(label(1_000), Some(("A", TickClass::Numbered)));
+    assert_eq!(label(2_000), Some(("", TickClass::Numbered)));
+}
+
+#[test]
+fn given_sections_come_out_tick_by_tick() {
+    let steps = vec![
+        Steps { to: 2_000, numbered: 1_000, medium: None, fine: Some(500) },
+        Steps { to: 1_000, numbered: 500, medium: Some(100), fine: Some(50) },
+    ];
+    let line = metres(&Wishes { steps, ..Wishes::default() });
+    assert!(line.contains(" 4 · 3 · 2 · : · : · : · : · 1.5 · : · : · : · : · 1 "), "{line}");
+}
+
+#[test]
+fn no_tick_is_finer_than_said() {
+    let line = metres(&Wishes { finest: Some(50), ..Wishes::default() });
+    let choice = lens().choose(false, true, &Wishes { finest: Some(50), ..Wishes::default() }).unwrap();
+    assert!(choice.sections.iter().all(|section| section.fine.is_none_or(|fine| fine >= 50)), "{line}");
+    assert!(choice.gaps.iter().any(|gap| gap.reason == Reason::Wished), "{:?}", choice.gaps);
+    let bare = metres(&Wishes { finest: Some(0), ..Wishes::default() });
+    assert!(!bare.contains(['·', ':']), "{bare}");
+}
+
+#[test]
+fn the_end_mark_is_what_was_asked_for() {
+    let with = |end_mark, end_text: Option<&str>| {
+        metres(&Wishes { end_mark, end_text: end_text.map(String::from), ..Wishes::default() })
+    };
+    assert!(with(EndMark::Numeral, None).ends_with(" 0.45"));
+    assert!(with(EndMark::Tick, None).ends_with('¦'));
+    assert!(with(EndMark::None, None).ends_with([':', '·', '5']));
+    assert!(with(EndMark::Auto, Some("MIN")).ends_with(" MIN"));
+    // an end that no metric numeral holds: its text keeps clear of the last numeral
+    let odd = Lens { closest: 457.2, ..lens() };
+    let choice = odd.choose(false, false, &Wishes { end_text: Some("MIN".into()), ..Wishes::default() }).unwrap();
+    let numbered: Vec<&Tick> = choice.ticks.iter().filter(|tick| !tick.label.is_empty()).collect();
+    let [.., before, end] = numbered.as_slice() else { panic!("no numerals") };
+    assert_eq!(end.label, "MIN");
+    let widths = 0.7 * (before.label.chars().count() + 3) as f64;
+    assert!(end.arc - before.arc - widths >= 0.7 * 2.0 - 1e-9);
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_its_reason() {
+    let told = |wishes: Wishes| refused(&wishes).told(&|count| crate::scale::ladder::METRE.label(count));
+    insta::assert_snapshot!(told(Wishes { also: vec![1_000], never: vec![1_000], ..Wishes::default() }), @"1 is asked for and forbidden at once");
+    insta::assert_snapshot!(told(Wishes { also: vec![400], ..Wishes::default() }), @"0.4 lies off this scale");
+    insta::assert_snapshot!(told(Wishes { also: vec![1_000, 1_020], ..Wishes::default() }), @"1.02 and 1 would stand -1.85 mm apart, at least 1.40 mm are needed");
+    insta::assert_snapshot!(told(Wishes { also: vec![90_000], ..Wishes::default() }), @"∞ and 90 would stand -1.35 mm apart, at least 1.40 mm are needed");
+    let steps = |to, numbered, fine| vec![Steps { to, numbered, medium: None, fine: Some(fine) }];
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 300, 100), ..Wishes::default() }), @"0.3 does not divide 1");
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 3), ..Wishes::default() }), @"0.003 does not divide 0.5");
+    insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 0), ..Wishes::default() }), @"a step down to 1 is not above zero");
+    insta::assert_snapshot!(told(Wishes { steps: steps(500, 10, 1), ..Wishes::default() }), @"a numeral every 0.01 has no room down to 0.5");
+    let rising = [steps(1_000, 500, 100), steps(2_000, 500, 100)].concat();
+    insta::assert_snapshot!(told(Wishes { steps: rising, ..Wishes::default() }), @"2 is not nearer than the section before it");
+}
+
+#[test]
+fn the_cost_never_rises_when_a_wish_is_taken_away() {
+    let bits = |wishes: &Wishes| lens().choose(false, true, wishes).unwrap().bits;
+    let free = bits(&Wishes::default());
+    for wishes in [
+        Wishes { also: vec![970], ..Wishes::default() },
+        Wishes { also: vec![1_100, 2_200], ..Wishes::default() },
+        Wishes { finest: Some(20), ..Wishes::default() },
+        Wishes { only: Some(vec![5_000, 1_000]), ..Wishes::default() },
+    ] {
+        assert!(bits(&wishes) >= free - 1e-9, "{wishes:?}");
+    }
+}
+
+#[test]
+fn numerals_that_are_shown_stay_for_half_a_bit() {
+    let lens = lens();
+    let wishes = Wishes::default();
+    let first = lens.choose(false, true, &wishes).unwrap();
+    let shown = numerals(&first);
+    let mut jumps = (0, 0);
+    for i in 1..40 {
+        let other = Lens { ring: 84.0 + f64::from(i), ..lens };
+        let keep = |keep: Option<&[Count]>| {
+            other.scale(false, true, &wishes, super::sample::USUAL, |scale| {
+                Graduation { keep, ..*scale }.choose().unwrap()
+            })
+        };
+        let (free, kept) = (keep(None), keep(Some(&[shown.as_slice(), &[450]].concat())));
+        assert!(kept.bits <= free.bits + 0.5 + 1e-9);
+        jumps.0 += usize::from(numerals(&free) != shown);
+        jumps.1 += usize::from(numerals(&kept) != shown);
+    }
+    assert!(jumps.1 <= jumps.0 && jumps.0 > 0, "{jumps:?}");
+}
