@@ -3,6 +3,20 @@
 //! Takes a lens and the lettering; calibrates, chooses the marks, computes the error of each, and lays the strips out.
 //! An error comes back as a fault at its place in the file, a warning as a sentence beside the result. No files are
 //! written here.
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use ringwright::assembly::{Assembly, lettering};
+//! use ringwright::model::{Piece, Set};
+//! use ringwright::set::TEMPLATE;
+//!
+//! let set = Set::parse("quarry.toml", TEMPLATE, Path::new("")).unwrap();
+//! let lettering = lettering(&set).unwrap();
+//! let assembly = Assembly::new(&set, &set.lenses[0], &lettering).unwrap();
+//! let strips = assembly.strips().unwrap();
+//! assert_eq!(strips[0].0, Piece::Focus);
+//! ```
 
 mod budget;
 mod checks;

@@ -35,13 +35,14 @@
 //! Each module imports only from those above it:
 //! [`units`], [`optics`], [`calibration`], [`surface`], [`region`] (filled polygons), [`lettering`], [`scale`] and
 //! [`artwork`] (pure data and choices), [`process`] (what can be made), [`sheet`] (strips on pages),
-//! [`write`](mod@write) (one file a format), [`set`] (the TOML file), [`assembly`] (one lens, all the way), [`suggestion`]
-//! (what a process needs changed), [`report`], [`export`] (the files), `page` (the
-//! workbench in a browser), [`cli`].
+//! [`write`](mod@write) (one file a format), [`model`] (a set as plain data), [`assembly`] (one lens, all the way), [`report`],
+//! [`export`] (the files). Three doors stand on top: [`set`] (the TOML file), the command line, and `page` (the workbench in a
+//! browser). `examples/` goes from readings to marks, from a ring to a strip, and from a set file to all files.
 
 pub mod artwork;
 pub mod assembly;
 pub mod calibration;
+#[doc(hidden)]
 pub mod cli;
 pub mod export;
 pub mod lettering;
@@ -55,10 +56,13 @@ pub mod report;
 pub mod scale;
 pub mod set;
 pub mod sheet;
-pub mod suggestion;
+mod suggestion;
 pub mod surface;
 pub mod units;
 pub mod write;
+
+/// The curves of which all artwork is made: paths, points, affine maps.
+pub use kurbo;
 
 #[cfg(test)]
 mod check;

@@ -6,6 +6,17 @@
 //!
 //! Sources: mean diameter of a rolled plate (TAFE NSW, "What is meant by mean diameter"); the flat pattern of a cone is
 //! a sector of the slant radius whose angle is the turn times the sine of the half angle ("Cones", anvilfire.com).
+//!
+//! ```
+//! use ringwright::surface::{arc, turn};
+//! use ringwright::units::{Angle, Length};
+//!
+//! // a quarter of a ring 84 mm across, film 0.1 mm thick
+//! let along = arc(Length::mm(84.0), Length::mm(0.1), Angle::deg(90.0));
+//! assert!((along.to_mm() - 66.05).abs() < 0.01);
+//! // and an old mark 38.3 mm along a bare ring of 61 mm
+//! assert!((turn(Length::mm(61.0), Length::mm(38.3)).to_deg() - 71.9).abs() < 0.1);
+//! ```
 
 use kurbo::{Affine, Point, Vec2};
 

@@ -1,4 +1,17 @@
 //! From readings to a law: what was measured, what is known beforehand, and how far each can be trusted.
+//!
+//! ```
+//! use ringwright::calibration::{FocusCalibration, Known, LawChoice, Reading, ReadingError};
+//! use ringwright::units::{Angle, Distance, Length};
+//!
+//! let error = ReadingError::TAPED;
+//! let readings = [("inf", 0.0), ("3 m", 28.5), ("1 m", 96.0), ("2 ft", 181.0)]
+//!     .map(|(distance, at)| Reading::taped(distance.parse().unwrap(), Angle::deg(at), error));
+//! let known = Known::of(Length::mm(58.0));
+//! let fit = FocusCalibration::new(&known, LawChoice::Auto, &readings, &error).unwrap();
+//! let turn = fit.law.angle(Distance::mm(2000.0)).unwrap();
+//! assert!((turn.to_deg() - 44.0).abs() < 2.0);
+//! ```
 
 mod chi_square;
 mod curve;

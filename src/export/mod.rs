@@ -3,6 +3,12 @@
 //!
 //! Takes assembled lenses; gives a list of files, each by name, and any of them as bytes. Writes nothing to disk, so
 //! that whoever shows a file and whoever saves it hand out the same bytes.
+//!
+//! ```
+//! use ringwright::export::Format;
+//!
+//! assert_eq!(Format::ALL.map(Format::ending), ["svg", "png", "pdf", "dxf"]);
+//! ```
 
 mod sheets;
 

@@ -6,6 +6,14 @@
 //! down as in the artwork, and its ink begins at x = 0; its width is that of the ink, without side bearings.
 //! Contours are filled with the non-zero rule and may overlap. Signs that a face lacks (∞ ′ ″ ½ ¼ ¾) are drawn.
 //! Not done here: breaking lines, joining contours, setting text on an arc.
+//!
+//! ```
+//! use ringwright::lettering::{Face, Lettering};
+//! use ringwright::units::Length;
+//!
+//! let numerals = Lettering::new(Face::plain(), Length::mm(2.4)).unwrap();
+//! assert!(numerals.width("11").unwrap() < numerals.width("0.45").unwrap());
+//! ```
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};

@@ -2,6 +2,15 @@
 //!
 //! Takes a finished [`Strip`] and the settings of a process; gives the drawing that a printer,
 //! a cutter or an engraver is handed, and says what cannot be made. Defaults stand with their sources beside them.
+//!
+//! ```
+//! use ringwright::process::{Process, ProcessKind};
+//!
+//! for kind in ProcessKind::ALL {
+//!     let process = Process::usual(kind);
+//!     println!("{kind}: {:.2} mm between shapes", process.settings().limits().gap.to_mm());
+//! }
+//! ```
 
 mod check;
 mod engrave;

@@ -7,6 +7,14 @@
 //!
 //! Sources: opening and closing by a disc as in J. Serra, Image Analysis and Mathematical Morphology, 1982 (from
 //! memory); the area of a polygon by the shoelace formula.
+//!
+//! ```
+//! use ringwright::kurbo::{Rect, Shape};
+//! use ringwright::region::Region;
+//!
+//! let tick = Region::new(&Rect::new(0.0, 0.0, 0.2, 2.3).to_path(0.001));
+//! assert!((tick.area() - 0.46).abs() < 1e-5);
+//! ```
 
 mod boolean;
 mod bridge;

@@ -2,6 +2,20 @@
 //!
 //! Takes assembled lenses, gives text; prints nothing. The JSON's names and units are fixed ([`documents`]); the CSV is made
 //! from the same documents. Tables show what a person would write down: metres, feet and inches.
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use ringwright::assembly::{assembled, lettering};
+//! use ringwright::model::Set;
+//! use ringwright::report::marks_text;
+//! use ringwright::set::TEMPLATE;
+//!
+//! let set = Set::parse("quarry.toml", TEMPLATE, Path::new("")).unwrap();
+//! let lettering = lettering(&set).unwrap();
+//! let lenses = assembled(&set, set.lenses.iter(), &lettering).unwrap();
+//! assert!(marks_text(&lenses).starts_with("Granite 50"));
+//! ```
 
 pub mod application;
 pub mod documents;

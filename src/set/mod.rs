@@ -5,6 +5,18 @@
 //! is computed beyond what a check needs: the laws are fitted elsewhere.
 //!
 //! Source of the grammar: the TOML specification 1.1.
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use ringwright::model::Set;
+//! use ringwright::set::TEMPLATE;
+//!
+//! let set = Set::parse("quarry.toml", TEMPLATE, Path::new("")).unwrap();
+//! assert_eq!(set.lenses.len(), 1);
+//! let faults = Set::parse("quarry.toml", &TEMPLATE.replace("\"84 mm\"", "84"), Path::new("")).unwrap_err();
+//! assert!(faults.to_string().contains("did you mean"));
+//! ```
 
 mod checks;
 mod csv;

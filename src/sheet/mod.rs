@@ -9,6 +9,14 @@
 //!
 //! Boxes are packed by the guillotine method (J. Jylänki, "A Thousand Ways to Pack the Bin", 2010), which leaves cuts
 //! that go right across: those of a paper trimmer.
+//!
+//! ```
+//! use ringwright::sheet::Paper;
+//!
+//! let a4: Paper = "A4".parse().unwrap();
+//! assert_eq!(a4.sides().map(|(short, long)| (short.to_mm(), long.to_mm())), Some((210.0, 297.0)));
+//! assert!("roll 300 mm".parse::<Paper>().is_ok());
+//! ```
 
 mod diagonal;
 mod divide;

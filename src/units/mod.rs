@@ -8,6 +8,14 @@
 //!
 //! Sources: the international inch of 25.4 mm and foot of 304.8 mm (agreement of 1 July 1959); the prime ′ for
 //! feet and double prime ″ for inches (U+2032, U+2033).
+//!
+//! ```
+//! use ringwright::units::{Distance, Length};
+//!
+//! let ring: Length = "3 1/2 in".parse().unwrap();
+//! assert!((ring.to_mm() - 88.9).abs() < 1e-9);
+//! assert!("inf".parse::<Distance>().unwrap().is_infinite());
+//! ```
 
 mod angle;
 mod distance_unit;

@@ -8,6 +8,16 @@
 //!
 //! The same input gives the same bytes: no date, no path of the machine, no order that changes from run to run. Every
 //! number in a text is written by one function, without exponent and without `-0`.
+//!
+//! ```
+//! use ringwright::artwork::Drawing;
+//! use ringwright::units::Length;
+//! use ringwright::write::svg;
+//!
+//! let (title, layers) = ("An empty plate".to_string(), Vec::new());
+//! let plate = Drawing { title, width: Length::mm(40.0), height: Length::mm(10.0), layers };
+//! assert!(svg(&plate).contains("width=\"40mm\""));
+//! ```
 
 mod arcs;
 mod dxf;
