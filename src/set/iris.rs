@@ -106,7 +106,7 @@ fn reading_error(table: &Table) -> Angle {
         let along = error_ring(&errors, table);
         position_error(&errors.get("at")?, along)
     });
-    at.unwrap_or(Angle::deg(0.5))
+    at.unwrap_or(Iris::READING_ERROR)
 }
 
 /// Rods hold a motor that turns the ring once round at the most (common practice, no source).

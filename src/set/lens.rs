@@ -1,6 +1,6 @@
 //! One lens: its name, its rings, its disc.
 
-use crate::units::{Division, Length, Stop};
+use crate::units::{Division, Stop};
 
 use super::disc::disc;
 use super::focus::focus;
@@ -15,7 +15,7 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
     let name_value = table.need("name");
     let name = name_value.as_ref().and_then(name);
     let focal_length = table.need("focal_length").and_then(|value| value.length());
-    let circle = table.length("circle_of_confusion").unwrap_or(Length::mm(0.025));
+    let circle = table.length("circle_of_confusion").unwrap_or(Lens::CIRCLE_OF_CONFUSION);
     let units = style::units(table).unwrap_or_else(|| units.to_vec());
     let inner = |key| table.get(key).and_then(|value| value.table());
     let (focus_table, iris_table) = (inner("focus"), inner("iris"));

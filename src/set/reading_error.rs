@@ -1,17 +1,11 @@
 //! How far readings may be off: errors of a tape and of a ring's position, and the ring along which lengths count.
 
 use crate::calibration::ReadingError;
-use crate::units::{Angle, Length};
+use crate::units::Angle;
 
 use super::fault::shown;
 use super::quantity::ReadOn;
 use super::read::{Table, Value};
-
-/// A tape held by one person, and a ring read against a paper strip (common practice, no source).
-pub(super) const TAPED: (f64, f64, f64) = (5.0, 0.003, 0.5);
-/// Marks of an old scale stand for a whole class of lenses and are a few tenths of a millimetre wide (common practice,
-/// no source).
-pub(super) const ENGRAVED: (f64, f64, f64) = (0.0, 0.01, 0.5);
 
 /// The diameter of the ring along which positions were read.
 pub(super) fn read_on(table: &Table) -> ReadOn {
@@ -30,9 +24,7 @@ pub(super) fn position_error(value: &Value, read_on: ReadOn) -> Option<Angle> {
 }
 
 /// `default` is mm, share of the distance, degrees.
-pub(super) fn error_of(table: &Table, key: &str, default: (f64, f64, f64)) -> ReadingError {
-    let (distance, share, at) = default;
-    let default = ReadingError { distance: Length::mm(distance), share, at: Angle::deg(at) };
+pub(super) fn error_of(table: &Table, key: &str, default: ReadingError) -> ReadingError {
     let errors = table.get(key).and_then(|value| value.table());
     errors.map_or(default, |errors| read_error(&errors, error_ring(&errors, table), default))
 }

@@ -3,7 +3,6 @@
 use crate::model::checks::cone;
 use crate::model::{Subject, Trueness};
 use crate::surface::{Edge, Ring, Sense};
-use crate::units::Length;
 
 use super::read::{Table, Value};
 
@@ -39,7 +38,7 @@ pub(super) fn ring(table: &Table) -> Option<Ring> {
 /// How true the ring of `table` is: a caliper's reading of a diameter and a shell turned on a lathe are both good to
 /// about half a tenth (common practice, no source; makers of pi tapes state 0.03 mm).
 pub(super) fn trueness(table: &Table) -> Trueness {
-    let default = Trueness { diameter: Length::mm(0.05), off_centre: Length::mm(0.05) };
+    let default = Trueness::default();
     let Some(ring) = table.get("ring").filter(Value::is_table).and_then(|value| value.bare_table()) else {
         return default;
     };

@@ -1,13 +1,19 @@
 //! Files on disk, whole or not at all: written beside their place under a temporary name, then renamed.
 //!
-//! Knows no format. The temporary name starts with `.ringwright-` and has the process number. The temporary file is removed
+//! Knows no format. The temporary name is `.ringwright-` and a few letters by chance. The temporary file is removed
 //! on every error; a run that is stopped while writing leaves it behind, but never a broken file in its place, and a run
 //! an hour later that writes into the same folder removes it.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs;
 use std::io::{self, BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
+
+use tempfile::NamedTempFile;
+
+/// How temporary names begin, and how many letters and digits follow.
+const PREFIX: &str = ".ringwright-";
+const LETTERS: usize = 8;
 
 /// Writes a file through `write`, which it replaces only when everything has been written.
 ///
@@ -52,16 +58,15 @@ fn placed(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>, set
         _ => return Err(io::Error::new(io::ErrorKind::InvalidInput, "a file needs a name")),
     };
 
-    let (passing, file) = Passing::create(folder)?;
-    let file = buffered(file, write)?;
+    let mut passing = passing(folder)?;
+    buffered(passing.as_file_mut(), write)?;
     if let Some(before) = before {
-        file.set_permissions(before.permissions())?;
+        passing.as_file().set_permissions(before.permissions())?;
     }
     if settled {
-        file.sync_all()?;
+        passing.as_file().sync_all()?;
     }
-    drop(file);
-    passing.rename(&place)
+    passing.into_temp_path().persist(&place).map_err(|refused| refused.error)
 }
 
 /// Creates the folder if it is not there, and proves that a file can be written in it.
@@ -71,8 +76,8 @@ fn placed(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>, set
 pub fn try_folder(dir: &Path) -> io::Result<()> {
     fs::create_dir_all(dir)?;
     sweep(dir);
-    let (_removed, file) = Passing::create(dir)?;
-    buffered(file, |out| out.write_all(b"-"))?.sync_all()
+    let mut removed = passing(dir)?;
+    buffered(removed.as_file_mut(), |out| out.write_all(b"-"))?.sync_all()
 }
 
 /// No write takes as long as this; a younger file may belong to a run that is still writing.
@@ -80,17 +85,16 @@ const STALE: Duration = Duration::from_secs(3600);
 
 /// Removes what runs that were stopped in mid-write left in a folder: ordinary files under temporary names, an hour old.
 fn sweep(dir: &Path) {
-    let passing = |name: &str| {
-        let numbers = name.strip_prefix(".ringwright-").and_then(|rest| rest.split_once('-'));
-        let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-        numbers.is_some_and(|(process, count)| digits(process) && digits(count))
+    let temporary = |name: &str| {
+        let letters = |text: &str| text.len() == LETTERS && text.bytes().all(|byte| byte.is_ascii_alphanumeric());
+        name.strip_prefix(PREFIX).is_some_and(letters)
     };
     for entry in fs::read_dir(dir).into_iter().flatten().flatten() {
         // of a link this is the link itself, which is no ordinary file
         let stale = entry.metadata().is_ok_and(|file| {
             file.is_file() && file.modified().is_ok_and(|at| at.elapsed().is_ok_and(|age| age > STALE))
         });
-        if stale && entry.file_name().to_str().is_some_and(passing) {
+        if stale && entry.file_name().to_str().is_some_and(temporary) {
             // a file that cannot be removed does no harm
             let _ = fs::remove_file(entry.path());
         }
@@ -104,45 +108,23 @@ fn buffered<W: Write>(out: W, write: impl FnOnce(&mut dyn Write) -> io::Result<(
     out.into_inner().map_err(io::IntoInnerError::into_error)
 }
 
-/// A file under a temporary name, removed when it goes out of scope without having been renamed.
-struct Passing {
-    path: PathBuf,
-    renamed: bool,
-}
-
-impl Passing {
-    /// A new file in `folder`, under an unused name.
-    fn create(folder: &Path) -> io::Result<(Self, File)> {
-        let process = std::process::id();
-        let mut count = 0u32;
-        loop {
-            let path = folder.join(format!(".ringwright-{process}-{count}"));
-            match OpenOptions::new().write(true).create_new(true).open(&path) {
-                Ok(file) => return Ok((Passing { path, renamed: false }, file)),
-                Err(error) if error.kind() == io::ErrorKind::AlreadyExists && count < u32::MAX => count += 1,
-                Err(error) => return Err(error),
-            }
-        }
-    }
-
-    fn rename(mut self, place: &Path) -> io::Result<()> {
-        fs::rename(&self.path, place)?;
-        self.renamed = true;
-        Ok(())
-    }
-}
-
-impl Drop for Passing {
-    fn drop(&mut self) {
-        if !self.renamed {
-            // The error that led here is the one to report.
-            let _ = fs::remove_file(&self.path);
-        }
-    }
+/// A new file in `folder` under a temporary name, removed when it goes out of scope without having been renamed. Who may
+/// read it is up to the system's own mask, as for every new file.
+fn passing(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(PREFIX).rand_bytes(LETTERS);
+    #[cfg(unix)]
+    let mode = <fs::Permissions as std::os::unix::fs::PermissionsExt>::from_mode(0o666);
+    #[cfg(unix)]
+    builder.permissions(mode);
+    builder.tempfile_in(folder)
 }
 
 #[cfg(test)]
 mod tests {
+    use std::fs::File;
+    use std::path::PathBuf;
+
     use super::*;
 
     /// A folder of its own for each test, removed at its end.
@@ -315,14 +297,14 @@ mod tests {
     #[test]
     fn what_a_stopped_run_left_is_removed_an_hour_later_and_nothing_else() {
         let folder = Folder::new("sweep");
-        let names = [".ringwright-12-0", ".ringwright-12-x", ".ringwright-12", "strip.svg"];
+        let names = [".ringwright-aB3dE6gh", ".ringwright-aB3-E6gh", ".ringwright-12", "strip.svg"];
         for name in names {
             let file = File::create(folder.0.join(name)).unwrap();
             file.set_modified(std::time::SystemTime::now() - Duration::from_secs(4000)).unwrap();
         }
-        fs::write(folder.0.join(".ringwright-13-0"), b"at work").unwrap();
+        fs::write(folder.0.join(".ringwright-zZ9dE6gh"), b"at work").unwrap();
         try_folder(&folder.0).unwrap();
-        assert_eq!(folder.names(), [".ringwright-12", ".ringwright-12-x", ".ringwright-13-0", "strip.svg"]);
+        assert_eq!(folder.names(), [".ringwright-12", ".ringwright-aB3-E6gh", ".ringwright-zZ9dE6gh", "strip.svg"]);
     }
 
     #[test]
