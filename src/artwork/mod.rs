@@ -3,6 +3,17 @@
 //! Axes: x to the right is clockwise as seen from behind the camera, y runs down from the lens's front edge at the
 //! top of the strip, as in SVG. A layer's paths are filled or, for a tool that follows lines, stroked; its [`Ink`] says
 //! which. No file format is known here.
+//!
+//! ```
+//! use ringwright::artwork::{Group, Layer, LayerKind};
+//! use ringwright::kurbo::{Affine, Rect, Shape};
+//!
+//! // one tick, moved to its place on the strip
+//! let tick = Rect::new(-0.1, 0.0, 0.1, 2.3).to_path(1e-3);
+//! let mut layer = Layer::new(LayerKind::Ticks, vec![Group::new(None, tick)]);
+//! layer.apply_affine(Affine::translate((76.345, 0.0)));
+//! assert!((layer.groups[0].path.bounding_box().center().x - 76.345).abs() < 1e-9);
+//! ```
 
 mod disc;
 mod flat;

@@ -27,6 +27,7 @@ pub use crate::write::Format;
 
 /// Why something cannot be made.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub enum ExportError {
     /// What the set itself is at fault for.
     Refused(Refusals),
@@ -59,7 +60,7 @@ pub(crate) fn unlettered(error: LetteringError) -> ExportError {
 ///
 /// # Errors
 /// When the face cannot be read.
-pub fn small_lettering() -> Result<Lettering, ExportError> {
+pub(crate) fn small_lettering() -> Result<Lettering, ExportError> {
     Lettering::new(Face::plain(), Length::mm(2.4)).map_err(unlettered)
 }
 
@@ -112,7 +113,7 @@ pub fn finish<'a>(set: &Set, lenses: &'a [Assembly<'a>]) -> Result<Vec<Finished<
 }
 
 /// The process with which a drawing is checked: a picture of fewer dots than the printer has is what is printed.
-pub fn as_coarse_as(process: Process, dpi: f64, formats: &[Format]) -> Process {
+pub(crate) fn as_coarse_as(process: Process, dpi: f64, formats: &[Format]) -> Process {
     let as_picture = process.settings().seen_at(dpi).filter(|_| formats.contains(&Format::Png));
     as_picture.unwrap_or(process)
 }
@@ -276,7 +277,7 @@ fn group_stem(set: &Set, made: &[Finished]) -> String {
 ///
 /// # Errors
 /// A picture that is too large for its resolution.
-pub fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -> Result<Vec<u8>, ExportError> {
+pub(crate) fn picture(name: &str, drawing: &Drawing, format: Format, raster: &Raster) -> Result<Vec<u8>, ExportError> {
     match format {
         Format::Svg => Ok(write::svg(drawing).into_bytes()),
         Format::Dxf => Ok(write::dxf(drawing).into_bytes()),

@@ -8,6 +8,7 @@ use crate::sheet::{Item, Page, Paper, SheetError, Sheets, sheets};
 
 /// What can lie together on sheets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum SheetKind {
     /// The strips, on what they are made from.
     Strips,

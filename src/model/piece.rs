@@ -7,6 +7,7 @@ use super::RingKind;
 /// One of the pieces that are made for a lens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
+#[non_exhaustive]
 pub enum Piece {
     /// The focus ring's strip.
     Focus,

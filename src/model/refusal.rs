@@ -6,6 +6,7 @@ use super::RingKind;
 
 /// What in a set something is said of.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[non_exhaustive]
 pub enum Subject {
     /// The typeface of the numerals.
     Typeface,

@@ -9,6 +9,7 @@ use crate::units::{Length, Stop};
 
 /// Which face the numerals are set in.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Typeface {
     /// The condensed technical sans that ships with the program.
     Plain,
@@ -20,6 +21,7 @@ pub enum Typeface {
 
 /// How every strip of the set looks.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Style {
     /// The face of the numerals.
     pub typeface: Typeface,
@@ -65,6 +67,7 @@ pub enum Treatment {
 
 /// What was chosen of a style; what is `None` follows from the rings and from what the process can make.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct StyleChoices {
     /// The face of the numerals.
     pub typeface: Typeface,

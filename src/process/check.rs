@@ -21,6 +21,7 @@ const FLATTENING: f64 = 0.006;
 /// What is wrong at a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
+#[non_exhaustive]
 pub enum FindingKind {
     /// A stroke is too thin.
     Stroke,

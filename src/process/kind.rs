@@ -10,6 +10,7 @@ use crate::write::Format;
 /// How strips are made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
+#[non_exhaustive]
 pub enum ProcessKind {
     /// Printed on film.
     Film,

@@ -43,6 +43,7 @@ use crate::parallel;
 
 /// One process with its settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Process {
     /// Printed on film.
     Film(Film),
@@ -79,6 +80,7 @@ impl Process {
 
 /// Why a strip cannot be handed to its process.
 #[derive(Debug)]
+#[non_exhaustive]
 pub enum ProcessError {
     /// Engraving.
     Engrave(EngraveError),

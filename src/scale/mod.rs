@@ -2,6 +2,38 @@
 //!
 //! Positions here are arcs along the strip from the infinity mark toward close focus (from the widest stop toward
 //! closed), in mm. How wide a text is comes from the caller; nothing here knows a typeface, a file or a drawing.
+//!
+//! ```
+//! use ringwright::optics::{FocusLaw, TravelLaw};
+//! use ringwright::scale::{FocusScale, Spacing, Wishes};
+//! use ringwright::units::{Angle, DistanceUnit, Length};
+//!
+//! // 50 mm, moved as a whole by 9.7 mm to the full turn, on a ring 84 mm across
+//! let law = TravelLaw::from_lead(Angle::ZERO, Length::mm(50.0), Length::mm(9.7), Length::mm(100.0));
+//! let round = std::f64::consts::PI * 84.0;
+//! let scale = FocusScale {
+//!     law: &FocusLaw::Travel(law),
+//!     closest: Length::mm(450.0),
+//!     farthest: None,
+//!     focal_length: Length::mm(50.0),
+//!     hyperfocal: &[],
+//!     half_depth: &|_| None,
+//!     closest_unit: DistanceUnit::Metre.into(),
+//!     wishes: &Wishes::default(),
+//!     keep: None,
+//!     spacing: Spacing {
+//!         mm_per_degree: round / 360.0,
+//!         period: Length::mm(round),
+//!         smallest_gap: Length::mm(0.93),
+//!         label_gap: Length::mm(2.0),
+//!         tick_width: Length::mm(0.2),
+//!     },
+//!     width: &|text| Length::mm(1.4 * text.chars().count() as f64),
+//! };
+//! let band = scale.band(DistanceUnit::Metre.into()).unwrap();
+//! let numerals: Vec<&str> = band.marks.iter().map(|mark| mark.label.as_str()).filter(|text| !text.is_empty()).collect();
+//! assert_eq!(numerals[..4], ["∞", "10", "5", "4"]);
+//! ```
 
 mod choose;
 mod depth;
@@ -24,6 +56,7 @@ pub use iris::IrisScale;
 
 /// The unit of a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub enum BandUnit {
     /// f-stops.
     #[serde(rename = "f")]

@@ -2,6 +2,7 @@
 
 /// A unit that a focus band can be marked in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub enum DistanceUnit {
     /// Metres.
     #[serde(rename = "m")]

@@ -4,6 +4,7 @@ use std::fmt;
 
 /// A file format of drawings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[non_exhaustive]
 pub enum Format {
     /// Scalable vector graphics, millimetres.
     Svg,

@@ -47,6 +47,7 @@ pub enum Need {
 
 /// The kind of a value, with its range.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub enum Kind {
     /// A length with its unit, from and to, mm.
     Length(f64, f64),
