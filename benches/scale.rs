@@ -2,9 +2,9 @@
 
 use std::f64::consts::PI;
 
-use ringwright::scale::Wishes;
 use ringwright::scale::graduation::{Comfort, Graduation};
 use ringwright::scale::ladder::{FOOT, METRE};
+use ringwright::scale::{Figures, Wishes};
 
 fn main() {
     divan::main();
@@ -55,6 +55,8 @@ fn choose(bencher: divan::Bencher, (_, ring, feet): (&str, Ring, bool)) {
         comfort: Comfort::default(),
         period: PI * ring.diameter,
         obstacles: &[],
+        figures: Figures::default(),
+        infinity: "∞",
         wishes: &wishes,
         keep: None,
     };

@@ -25,6 +25,7 @@ mod ride;
 mod rings;
 mod turning;
 mod under_index;
+mod wishes;
 
 pub use budget::{Budget, SMALLEST_STOP, Uncertainty, next_third};
 pub use checks::{JudgedScale, WithChecks, with_checks};
@@ -37,15 +38,47 @@ pub use under_index::{Evidence, StopUnderIndex, UnderIndex};
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration, LightCalibration};
 use crate::lettering::{Face, Lettering};
-use crate::model::{Disc, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Subject, Typeface};
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Subject, Typeface};
 use crate::optics::ThinLens;
 use crate::process::Tolerance;
-use crate::scale::{Band, BandUnit};
+use crate::scale::{Band, BandUnit, Feet, Figures, Inches};
 use crate::surface::Surface;
 use crate::units::{Angle, Distance, Length, Stop};
 
-/// Every character that a label can hold, but the H of hyperfocal marks, which not every font of numerals has.
-const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
+/// Every character that a number can hold as these figures write it.
+fn figure_characters(figures: Figures) -> String {
+    let feet = match figures.feet {
+        Feet::Primes => "",
+        Feet::Dash => "-",
+        Feet::Decimal => "",
+        Feet::Words => "ftin",
+    };
+    let inches = match figures.inches {
+        Inches::Fractions => "½¼¾",
+        Inches::Decimal => "",
+    };
+    format!("0123456789.∞′″{inches}{feet}mftT")
+}
+
+/// Every character of the set's labels; the H of hyperfocal marks only where there are any, for not every font of numerals
+/// has it.
+fn characters(set: &Set) -> String {
+    let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
+    let focus = set.lenses.iter().flat_map(|lens| &lens.focus).map(|focus| &focus.scale);
+    let bands = focus.chain([&set.choices.scale]).flat_map(|scale| DistanceUnit::ALL.map(|unit| scale.of(unit)));
+    let mut all = figure_characters(set.style.figures);
+    all.extend(hyperfocal.then_some('H'));
+    all.extend(bands.flat_map(|band| band.texts()).flat_map(str::chars));
+    let irises = set.lenses.iter().flat_map(|lens| &lens.iris);
+    all.extend(irises.flat_map(|iris| iris.scale.texts()).flat_map(str::chars));
+    let mut once = String::new();
+    all.chars().filter(|c| *c != ' ').for_each(|c| {
+        if !once.contains(c) {
+            once.push(c);
+        }
+    });
+    once
+}
 
 /// The set's lettering.
 ///
@@ -54,11 +87,18 @@ const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
 pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
     let fault = |message: String| Refusals::from(Refusal::new(Subject::Typeface, message, "this typeface"));
     let settings = set.process.settings();
+    let characters = characters(set);
     if let Some(line) = settings.numeral_line() {
-        return Lettering::lines(set.style.numeral_height, line).map_err(|error| fault(error.to_string()));
+        let lettering = Lettering::lines(set.style.numeral_height, line).map_err(|error| fault(error.to_string()))?;
+        lettering.line(&characters).map_err(|error| {
+            Refusals::from(
+                Refusal::new(Subject::Typeface, error.to_string(), "this typeface").way_out(
+                    "engrave the numerals along their outlines, lettering = \"outline\", or choose another text",
+                ),
+            )
+        })?;
+        return Ok(lettering);
     }
-    let hyperfocal = set.lenses.iter().flat_map(|lens| &lens.focus).any(|focus| !focus.hyperfocal.is_empty());
-    let characters = if hyperfocal { format!("{LABEL_CHARACTERS}H") } else { LABEL_CHARACTERS.to_string() };
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
         Typeface::Stencil => Face::stencil(),
@@ -181,6 +221,11 @@ pub struct Unfit {
 }
 
 impl<'a> Assembly<'a> {
+    /// How the numbers of its scales are written.
+    pub fn figures(&self) -> Figures {
+        self.set.style.figures
+    }
+
     /// Computes everything about `lens`.
     ///
     /// # Errors
@@ -320,7 +365,9 @@ fn look(set: &Set) -> Look {
         tool: set.process.settings().line(),
         numbered_tick: style.numbered_tick,
         tick_follows: set.choices.numbered_tick.is_none(),
+        medium_tick: style.medium_tick,
         plain_tick: style.plain_tick,
+        sign: style.figures.sign,
         label_gap: style.label_gap,
         extent: style.extent,
     }

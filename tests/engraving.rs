@@ -284,7 +284,9 @@ fn outlined_numerals_are_followed_round_beside_ticks_of_one_line() {
         tool: Some(Length::mm(TOOL)),
         numbered_tick: Length::mm(2.0),
         tick_follows: true,
+        medium_tick: ringwright::artwork::medium_tick(Length::mm(2.0), Length::mm(1.0)),
         plain_tick: Length::mm(1.0),
+        sign: ringwright::scale::UnitSign::Start,
         label_gap: Length::mm(1.0),
         extent: Extent::Used,
     };

@@ -50,7 +50,9 @@ fn round(rear: f64, front: f64, step: f64, name: &str) -> Item {
         tick_width: length(0.2),
         numbered_tick: length(2.4),
         tick_follows: true,
+        medium_tick: ringwright::artwork::medium_tick(length(2.4), length(1.5)),
         plain_tick: length(1.5),
+        sign: ringwright::scale::UnitSign::Start,
         label_gap: length(0.5),
         extent: Extent::FullTurn,
     };

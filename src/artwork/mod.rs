@@ -29,7 +29,8 @@ pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
 pub use strip::{
-    Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip,
+    Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height,
+    filling_width, medium_tick, strip,
 };
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 
@@ -192,7 +193,9 @@ mod sample {
             tool: tool.map(Length::mm),
             numbered_tick: Length::mm(2.0),
             tick_follows: true,
+            medium_tick: super::medium_tick(Length::mm(2.0), Length::mm(1.0)),
             plain_tick: Length::mm(1.0),
+            sign: crate::scale::UnitSign::Start,
             label_gap: Length::mm(1.2),
             extent: Extent::Used,
         }

@@ -10,7 +10,7 @@ use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::{Drawing, Flat, Group, Ink, Layer, LayerKind, MarkTag, Strip};
 use crate::lettering::{Lettering, LetteringError};
-use crate::scale::{Band, Mark, TickClass};
+use crate::scale::{Band, Mark, TickClass, UnitSign};
 use crate::surface::{Edge, Sense, Surface};
 use crate::units::{Angle, Length};
 
@@ -34,8 +34,12 @@ pub struct Look {
     pub numbered_tick: Length,
     /// Whether that follows the numerals' height; a stated length stays when they are made smaller.
     pub tick_follows: bool,
+    /// Length of a tick between the two.
+    pub medium_tick: Length,
     /// Length of a plain mark's tick.
     pub plain_tick: Length,
+    /// Where the sign of the unit stands.
+    pub sign: UnitSign,
     /// Smallest clear distance between labels.
     pub label_gap: Length,
     /// How much of the ring a strip covers.
@@ -46,12 +50,12 @@ pub struct Look {
 /// one is half of it. Three lengths that are told apart at a glance; more cannot be (MIL-HDBK-759B, 5.2.2.3.1.4.1).
 const MEDIUM: f64 = 0.44;
 
-impl Look {
-    /// Length of a tick between plain and numbered ones.
-    pub fn medium_tick(&self) -> Length {
-        self.plain_tick + (self.numbered_tick - self.plain_tick) * MEDIUM
-    }
+/// Length of a tick that is told from numbered and plain ones of these lengths.
+pub fn medium_tick(numbered: Length, plain: Length) -> Length {
+    plain + (numbered - plain) * MEDIUM
+}
 
+impl Look {
     /// Width of a tick, filled or left by the tool.
     pub fn tick(&self) -> Length {
         self.tool.unwrap_or(self.tick_width)
@@ -212,6 +216,12 @@ pub fn filling_numeral_height(face_width: Length, bands: usize, stated_tick: Opt
     Length::mm((face_width.to_mm() - ticks) / heights)
 }
 
+/// The width of the face that `bands` bands of numerals of this height fill, ticks in proportion.
+pub fn filling_width(numeral_height: Length, bands: usize) -> Length {
+    let n = bands.max(1) as f64;
+    numeral_height * (n * (NUMBERED_TICK + TICK_TO_NUMERAL + 1.0) + (n - 1.0) * BETWEEN_BANDS + EDGE_MARGIN)
+}
+
 /// Lays a ring's bands out on its strip.
 ///
 /// Ticks are lines where the look has a tool, numerals where the lettering has one; the edge stays a filled frame.
@@ -345,7 +355,13 @@ impl BandLayout<'_> {
         }
         row.labels = spans.first().zip(spans.last()).map_or(0.0, |(first, last)| last.1 - first.0);
         let (_, outline, half) = self.text(band, band.unit.sign(), 0.0)?;
-        if let Some(middle) = self.sign_place(&band.marks, &spans, half / narrowing) {
+        let alone = match self.look.sign {
+            UnitSign::Start => true,
+            // an iris has no infinity, and numbers that are no lengths
+            UnitSign::Infinity | UnitSign::Each => band.unit.distance().is_none(),
+            UnitSign::Nowhere => false,
+        };
+        if alone && let Some(middle) = self.sign_place(&band.marks, &spans, half / narrowing) {
             row.from = row.from.min(middle - half / narrowing);
             row.texts.push((middle, outline, None));
         }
@@ -430,7 +446,7 @@ impl BandLayout<'_> {
             // a hyperfocal mark is no distance of the scale and stands back behind those that are
             let full = match mark.tick {
                 TickClass::Numbered if mark.hyperfocal.is_none() => look.numbered_tick,
-                TickClass::Medium => look.medium_tick(),
+                TickClass::Medium => look.medium_tick,
                 TickClass::Numbered | TickClass::Fine => look.plain_tick,
             };
             let length = if mark.short { full * SHORT_TICK } else { full };

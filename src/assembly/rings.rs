@@ -2,13 +2,13 @@
 //!
 //! Takes a lens and the lettering; depth and hyperfocal marks are in `depth_marks`.
 
-use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
+use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens, wishes};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
 use crate::lettering::Lettering;
-use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, Set, Subject};
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, ScaleChoices, Set, Subject};
 use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
-use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing, WishFault, Wishes, ladder_of};
+use crate::scale::{Band, BandUnit, Figures, FocusScale, IrisScale, Spacing, UnitSign, WishFault, ladder_of};
 use crate::surface::{Edge, Ring, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
@@ -53,11 +53,6 @@ impl<'a> RingBuilder<'a> {
         (spacing, wider)
     }
 
-    /// How far the numerals of an iris may shrink.
-    fn smallest_numeral(&self) -> Length {
-        self.set.process.settings().smallest_numeral(self.set.style.numeral_height)
-    }
-
     fn surface(&self, ring: &Ring) -> Surface {
         Surface::new(ring, self.set.process.settings().thickness())
     }
@@ -73,10 +68,11 @@ impl<'a> RingBuilder<'a> {
         let (spacing, wider) = self.spacing(surface, focus.index, focus.repeat);
         let thin = thin_lens(self.lens);
         let setting = |stop: &Stop| (*stop, thin.hyperfocal_setting(*stop, self.lens.circle_of_confusion));
+        let own = focus.scale.of(distance_unit(unit));
         // in the band of the first unit only
         let first = self.lens.units.first().map(|first| BandUnit::from(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
-        self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
+        self.spaced_band(focus, own, calibration, &hyperfocal, (spacing, wider), unit)
     }
 
     /// The focus scale on a disc, in one row or several.
@@ -86,7 +82,7 @@ impl<'a> RingBuilder<'a> {
         let sense = if disc.pointer_turns { disc.toward_close.opposite() } else { disc.toward_close };
         let style = &self.set.style;
         let face = DiscFace { diameter: disc.diameter, hole: disc.hole, sense, turns: turn / Angle::deg(360.0) };
-        let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len());
+        let depth = face.depth(&look(self.set), style.numeral_height, disc.units.len().min(style.bands));
         // labels stand closer at the innermost row than at the rim; rows that reach the hole are refused by the layout
         let inner = (disc.diameter - depth * 2.0).max(disc.diameter * 0.05);
         let wider = disc.diameter / inner;
@@ -100,10 +96,12 @@ impl<'a> RingBuilder<'a> {
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
+            // a disc has another room than the ring: what was chosen for the ring's scale is not its own
+            let own = ScaleChoices::default();
+            self.spaced_band(ring.focus, &own, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
                 .map(|(band, _)| band)
         };
-        let mut bands: Vec<Band> = disc.units.iter().map(band).collect::<Result<_, _>>()?;
+        let mut bands: Vec<Band> = disc.units.iter().take(style.bands).map(band).collect::<Result<_, _>>()?;
         for band in &mut bands {
             ring.treat_doubtful(self.lens, style.doubtful, band);
         }
@@ -113,6 +111,7 @@ impl<'a> RingBuilder<'a> {
     fn spaced_band(
         &self,
         focus: &Focus,
+        own: &ScaleChoices<Length>,
         calibration: &FocusCalibration,
         hyperfocal: &[(Stop, Length)],
         (spacing, wider): (Spacing, f64),
@@ -130,6 +129,12 @@ impl<'a> RingBuilder<'a> {
         let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
         let width = |text: &str| self.width(text) * wider;
         let focal_length = self.lens.focal_length;
+        let figures = self.set.style.figures;
+        let ladder = ladder_of(unit, figures);
+        let distance_unit = distance_unit(unit);
+        let chosen = own.over(&self.set.style.scale.of(distance_unit).within(closest, farthest));
+        let wishes = wishes::of_band(&chosen, ladder, figures)
+            .map_err(|refused| wishes::off_ladder(self.lens, distance_unit, own, refused))?;
         let scale = FocusScale {
             law,
             closest,
@@ -142,13 +147,15 @@ impl<'a> RingBuilder<'a> {
                 .units
                 .first()
                 .map_or(BandUnit::Distance(DistanceUnit::Metre), |first| BandUnit::from(*first)),
-            wishes: &Wishes::default(),
+            figures,
+            wishes: &wishes,
             keep: None,
             spacing,
             width: &width,
         };
-        let ladder = |count| ladder_of(unit).label(count);
-        let refused = |fault: WishFault| Refusals::from(self.refused(fault.told(&ladder)));
+        let label = |count| ladder.label(count, Figures { sign: UnitSign::Each, ..figures });
+        let refused =
+            |fault: WishFault| Refusals::from(wishes::unmet(self.lens, distance_unit, own, &wishes, &fault, &label));
         Ok((scale.band(unit).map_err(refused)?, closest))
     }
 
@@ -166,7 +173,7 @@ impl<'a> RingBuilder<'a> {
         let surface = self.surface(&focus.ring);
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
-        for unit in &self.lens.units {
+        for unit in self.lens.units.iter().take(self.set.style.bands) {
             let (band, closest) = self.band(focus, &calibration, &surface, BandUnit::from(*unit))?;
             if closest != focus.closest && bands.is_empty() {
                 warnings.push(format!(
@@ -284,10 +291,11 @@ impl<'a> RingBuilder<'a> {
             transmittance,
             spacing,
             numeral_height: self.set.style.numeral_height,
-            smallest_numeral: self.smallest_numeral(),
+            smallest_numeral: self.set.style.smallest_numeral,
+            wishes: &wishes::of_iris(&iris.scale),
             width: &width,
         };
-        let band = scale.band();
+        let band = scale.band().map_err(|fault| wishes::unmet_iris(self.lens, &iris.scale, &fault))?;
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();
         if turn >= 360.0 {
             let message = format!("the iris law needs {turn:.0}°, more than one turn");
@@ -297,6 +305,11 @@ impl<'a> RingBuilder<'a> {
         let tolerance = self.set.process.settings().tolerance();
         Ok(IrisRing { iris, calibration, light, band, mm_per_degree, surface, tolerance })
     }
+}
+
+/// The unit of a focus band.
+fn distance_unit(unit: BandUnit) -> DistanceUnit {
+    unit.distance().unwrap_or(DistanceUnit::Metre)
 }
 
 /// From where a scale is read beside a camera, mm: common practice, no source.

@@ -46,6 +46,9 @@ pub(super) enum Command {
     Marks {
         #[command(flatten)]
         report: ReportArguments,
+        /// Print the lines of a set file that would fix today's choice of marks instead
+        #[arg(long, conflicts_with = "format")]
+        as_keys: bool,
     },
     /// Put metric and imperial marks beside each other
     Compare {

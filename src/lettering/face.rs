@@ -26,6 +26,31 @@ const FARTHEST_EM: f64 = 16.0;
 /// file make millions.
 const MOST_SEGMENTS: usize = 50_000;
 
+/// How fine the digits and signs of a face are, in numeral heights, as a check measures them; a test holds them to the
+/// outlines.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fineness {
+    /// The thinnest stroke.
+    pub stroke: f64,
+    /// The narrowest opening.
+    pub gap: f64,
+    /// The longer side of the smallest piece.
+    pub dot: f64,
+    /// The smallest hole.
+    pub counter: f64,
+}
+
+impl Fineness {
+    /// Of the plain face.
+    pub const PLAIN: Fineness = Fineness { stroke: 0.074, gap: 0.085, dot: 0.182, counter: 0.26 };
+    /// Of its fractions.
+    pub const PLAIN_FRACTIONS: Fineness = Fineness { stroke: 0.069, gap: 0.086, dot: 0.5, counter: 0.6 };
+    /// Of the stencil face.
+    pub const STENCIL: Fineness = Fineness { stroke: 0.125, gap: 0.052, dot: 0.294, counter: 0.6 };
+    /// Of its fractions.
+    pub const STENCIL_FRACTIONS: Fineness = Fineness { stroke: 0.107, gap: 0.047, dot: 0.18, counter: 0.6 };
+}
+
 /// A typeface, ready to be set.
 #[derive(Clone, Debug)]
 pub struct Face {

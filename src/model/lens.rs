@@ -1,6 +1,6 @@
 //! One lens as plain data: its rings, its disc, and what was measured on them.
 
-use super::DistanceUnit;
+use super::{DistanceUnit, FocusScaleChoices, IrisScaleChoices};
 use crate::calibration::{Exposures, IrisChoice, Known, LawChoice, Origin, Reading, ReadingError, StopReading};
 use crate::optics::GearRatio;
 use crate::surface::{Edge, Ring, Sense};
@@ -143,6 +143,8 @@ pub struct Focus {
     pub depth_marks: Vec<Stop>,
     /// Stops whose hyperfocal setting is marked on the scale, from the widest on.
     pub hyperfocal: Vec<Stop>,
+    /// What was chosen of its numerals and ticks.
+    pub scale: FocusScaleChoices,
 }
 
 /// A distance set by tape, and what the finished strip showed under its index.
@@ -178,6 +180,7 @@ impl Focus {
             repeat: false,
             depth_marks: Vec::new(),
             hyperfocal: Vec::new(),
+            scale: FocusScaleChoices::default(),
         }
     }
 
@@ -245,6 +248,8 @@ pub struct Iris {
     pub read_from: Edge,
     /// How it turns along when focusing; `None` where it stays.
     pub rides: Option<Rides>,
+    /// What was chosen of its numerals.
+    pub scale: IrisScaleChoices,
 }
 
 impl Iris {
@@ -269,6 +274,7 @@ impl Iris {
             index: Edge::Rear,
             read_from: Edge::Rear,
             rides: None,
+            scale: IrisScaleChoices::default(),
         }
     }
 }

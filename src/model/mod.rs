@@ -20,10 +20,12 @@
 
 mod change;
 pub mod checks;
+mod fitting;
 mod lens;
 mod piece;
 mod processes;
 mod refusal;
+mod scale_choices;
 mod set;
 mod style;
 mod words;
@@ -33,6 +35,7 @@ pub use lens::{Disc, Focus, FocusCheck, Iris, Lens, Rides, RingKind, Trueness, f
 pub use piece::Piece;
 pub use processes::{Laying, Processes};
 pub use refusal::{Refusal, Refusals, Subject};
+pub use scale_choices::{Finest, FocusScaleChoices, IrisScaleChoices, ScaleChoices, SectionChoice};
 pub use set::Set;
 pub use style::{Doubtful, Style, StyleChoices, Treatment, Typeface, may_stand_apart};
 pub use words::{Choice, DiscTurns, Lettered, StopScale, TapedPoint, words};

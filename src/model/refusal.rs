@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::RingKind;
+use super::{DistanceUnit, RingKind};
 
 /// What in a set something is said of.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -22,6 +22,19 @@ pub enum Subject {
     Gap,
     /// The marking disc of a lens.
     Disc(String),
+    /// A choice of a ring's scale.
+    Scale {
+        /// The lens.
+        lens: String,
+        /// Its ring.
+        ring: RingKind,
+        /// The band of a focus ring.
+        unit: Option<DistanceUnit>,
+        /// Which choice, by its key.
+        key: &'static str,
+    },
+    /// A choice for every focus scale of the set, by its key.
+    EveryScale(DistanceUnit, &'static str),
 }
 
 /// One thing that was refused.
@@ -79,6 +92,11 @@ impl fmt::Display for Subject {
             Subject::Reading(lens, ring, at) => write!(f, "{lens}, {}, reading {}", ring.key(), at + 1),
             Subject::Exposure(lens, at) => write!(f, "{lens}, iris, exposure {}", at + 1),
             Subject::Disc(lens) => write!(f, "{lens}, disc"),
+            Subject::Scale { lens, ring, unit: None, key } => write!(f, "{lens}, {}, {key}", ring.key()),
+            Subject::Scale { lens, ring, unit: Some(unit), key } => {
+                write!(f, "{lens}, {} in {}, {key}", ring.key(), unit.word())
+            }
+            Subject::EveryScale(unit, key) => write!(f, "scales in {}, {key}", unit.word()),
         }
     }
 }
@@ -89,6 +107,7 @@ impl fmt::Display for Refusal {
         let others = self.others.iter().filter(|_| self.alike).filter_map(|(subject, _)| match subject {
             Subject::Reading(_, _, at) | Subject::Exposure(_, at) => Some(format!(" and {}", at + 1)),
             Subject::Typeface | Subject::Gap | Subject::Lens(_) | Subject::Ring(..) | Subject::Disc(_) => None,
+            Subject::Scale { .. } | Subject::EveryScale(..) => None,
         });
         let others: String = others.collect();
         write!(f, "{}{others}: {}", self.subject, self.message)

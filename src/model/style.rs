@@ -2,9 +2,12 @@
 
 use std::path::PathBuf;
 
-use super::{Change, Lens};
-use crate::artwork::{Extent, NUMBERED_TICK, filling_numeral_height};
+use super::fitting::{Fitting, fitting};
+use super::{Change, FocusScaleChoices, Lens};
+use crate::artwork::{Extent, NUMBERED_TICK, medium_tick};
+use crate::lettering::Fineness;
 use crate::process::Process;
+use crate::scale::{Feet, Figures, Inches, UnitSign};
 use crate::units::{Length, Stop};
 
 /// Which face the numerals are set in.
@@ -19,6 +22,29 @@ pub enum Typeface {
     File(PathBuf),
 }
 
+impl Typeface {
+    /// What ships with the program, in the order in which it is preferred.
+    pub(super) const SHIPPED: [Typeface; 2] = [Typeface::Plain, Typeface::Stencil];
+
+    /// How fine its digits and signs are; `None` of a file, which nobody has measured.
+    pub(super) fn fineness(&self) -> Option<Fineness> {
+        match self {
+            Typeface::Plain => Some(Fineness::PLAIN),
+            Typeface::Stencil => Some(Fineness::STENCIL),
+            Typeface::File(_) => None,
+        }
+    }
+
+    /// How fine its fractions of an inch are; `None` of a file.
+    pub(super) fn fractions(&self) -> Option<Fineness> {
+        match self {
+            Typeface::Plain => Some(Fineness::PLAIN_FRACTIONS),
+            Typeface::Stencil => Some(Fineness::STENCIL_FRACTIONS),
+            Typeface::File(_) => None,
+        }
+    }
+}
+
 /// How every strip of the set looks.
 #[derive(Clone, Debug)]
 #[non_exhaustive]
@@ -31,12 +57,22 @@ pub struct Style {
     pub tick_width: Length,
     /// Length of a numbered mark's tick.
     pub numbered_tick: Length,
+    /// Length of a tick between the two.
+    pub medium_tick: Length,
     /// Length of a plain mark's tick.
     pub plain_tick: Length,
     /// Smallest distance between the centres of neighbouring ticks.
     pub smallest_gap: Length,
     /// Smallest clear distance between neighbouring labels.
     pub label_gap: Length,
+    /// How far the numerals of an iris may shrink for a full stop's sake.
+    pub smallest_numeral: Length,
+    /// So many bands stand on a ring at most.
+    pub bands: usize,
+    /// How numbers are written.
+    pub figures: Figures,
+    /// What was chosen of every focus scale.
+    pub scale: FocusScaleChoices,
     /// How much of the ring a strip covers.
     pub extent: Extent,
     /// What becomes of focus marks that are not to be trusted.
@@ -70,19 +106,31 @@ pub enum Treatment {
 #[non_exhaustive]
 pub struct StyleChoices {
     /// The face of the numerals.
-    pub typeface: Typeface,
+    pub typeface: Option<Typeface>,
     /// Height of the digits.
     pub numeral_height: Option<Length>,
     /// Width of every tick.
     pub tick_width: Option<Length>,
     /// Length of a numbered mark's tick.
     pub numbered_tick: Option<Length>,
+    /// Length of a tick between the two.
+    pub medium_tick: Option<Length>,
     /// Length of a plain mark's tick.
     pub plain_tick: Option<Length>,
     /// Smallest distance between the centres of neighbouring ticks.
     pub smallest_gap: Option<Length>,
     /// Smallest clear distance between neighbouring labels.
     pub label_gap: Option<Length>,
+    /// How far the numerals of an iris may shrink for a full stop's sake.
+    pub smallest_numeral: Option<Length>,
+    /// How feet are written.
+    pub feet: Feet,
+    /// How parts of an inch are written.
+    pub inches: Option<Inches>,
+    /// Where the sign of the unit stands.
+    pub unit_sign: UnitSign,
+    /// What was chosen of every focus scale.
+    pub scale: FocusScaleChoices,
     /// How much of the ring a strip covers.
     pub extent: Extent,
     /// What becomes of focus marks that are not to be trusted.
@@ -92,21 +140,24 @@ pub struct StyleChoices {
 impl Default for StyleChoices {
     fn default() -> Self {
         StyleChoices {
-            typeface: Typeface::Plain,
+            typeface: None,
             numeral_height: None,
             tick_width: None,
             numbered_tick: None,
+            medium_tick: None,
             plain_tick: None,
             smallest_gap: None,
             label_gap: None,
+            smallest_numeral: None,
+            feet: Feet::default(),
+            inches: None,
+            unit_sign: UnitSign::default(),
+            scale: FocusScaleChoices::default(),
             extent: Extent::Used,
             doubtful: Doubtful { treatment: Treatment::Drawn, stop: None },
         }
     }
 }
-
-/// Nobody reads smaller numerals from the side of a camera: narrower faces need fewer bands instead.
-const SMALLEST_DEFAULT_MM: f64 = 1.4;
 
 impl StyleChoices {
     /// The same choices with those of a change in their place.
@@ -116,26 +167,21 @@ impl StyleChoices {
         self.smallest_gap = change.smallest_gap.or(self.smallest_gap);
         self.label_gap = change.label_gap.or(self.label_gap);
         if let Some(typeface) = &change.typeface {
-            self.typeface = typeface.clone();
+            self.typeface = Some(typeface.clone());
         }
     }
 
     /// One style for the whole set: what is not stated follows from the narrowest band of any ring, and from what the
     /// process can make.
     pub fn complete(&self, lenses: &[Lens], process: &Process) -> Style {
-        let focus = lenses.iter().filter_map(|lens| Some((lens.focus.as_ref()?.ring.width, lens.units.len())));
-        let iris = lenses.iter().filter_map(|lens| Some((lens.iris.as_ref()?.ring.width, 1)));
-        let fitting = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands, None).to_mm());
-        // a little below what fills the face, in steps of the caliper's vernier
-        let fitting = (fitting.fold(f64::INFINITY, f64::min) * 20.0).floor() / 20.0;
         let settings = process.settings();
-        let default = Length::mm(fitting.clamp(SMALLEST_DEFAULT_MM, settings.largest_numeral().to_mm()));
-        let numeral_height = self.numeral_height.unwrap_or(default);
+        let Fitting { typeface, numeral_height, smallest, fractions_too_fine, bands, note } =
+            fitting(self, lenses, process);
         let tick_width = settings.tick_width(self.tick_width);
         let apart = (tick_width + settings.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
         let stated = self.smallest_gap.filter(|gap| may_stand_apart(*gap, tick_width));
         let smallest_gap = stated.unwrap_or(Length::mm(apart));
-        let mut notes = Vec::new();
+        let mut notes: Vec<String> = note.into_iter().collect();
         if let (Some(gap), None) = (self.smallest_gap, stated) {
             let (gap, tick) = (shown(gap), shown(tick_width));
             notes.push(format!(
@@ -143,13 +189,24 @@ impl StyleChoices {
                 shown(smallest_gap)
             ));
         }
+        let numbered_tick = self.numbered_tick.unwrap_or(numeral_height * NUMBERED_TICK);
+        // half of the numbered one: a medium tick between them is told from both
+        let plain_tick = self.plain_tick.unwrap_or(numeral_height * 0.475);
         Style {
-            typeface: self.typeface.clone(),
+            typeface,
             numeral_height,
             tick_width,
-            numbered_tick: self.numbered_tick.unwrap_or(numeral_height * NUMBERED_TICK),
-            // half of the numbered one: a medium tick between them is told from both
-            plain_tick: self.plain_tick.unwrap_or(numeral_height * 0.475),
+            numbered_tick,
+            medium_tick: self.medium_tick.unwrap_or(medium_tick(numbered_tick, plain_tick)),
+            plain_tick,
+            smallest_numeral: self.smallest_numeral.map_or(smallest, |smallest| smallest.min(numeral_height)),
+            bands,
+            figures: Figures {
+                feet: self.feet,
+                inches: self.inches.unwrap_or(if fractions_too_fine { Inches::Decimal } else { Inches::Fractions }),
+                sign: self.unit_sign,
+            },
+            scale: self.scale.clone(),
             smallest_gap,
             label_gap: self.label_gap.unwrap_or(numeral_height * 0.8),
             extent: self.extent,

@@ -6,6 +6,7 @@ use super::Treatment;
 use crate::artwork::Extent;
 use crate::calibration::{IrisChoice, LawChoice, Moves, Turned};
 use crate::process::Cut;
+use crate::scale::{EndMark, Feet, Inches, UnitSign};
 use crate::surface::{Edge, Sense};
 use crate::units::DistanceUnit;
 
@@ -144,6 +145,56 @@ impl Choice for Treatment {
             Treatment::Drawn => "drawn",
             Treatment::Short => "short",
             Treatment::LeftOut => "left out",
+        }
+    }
+}
+
+impl Choice for EndMark {
+    const ALL: &'static [Self] = &[EndMark::Auto, EndMark::Numeral, EndMark::Tick, EndMark::Nothing];
+
+    fn word(self) -> &'static str {
+        match self {
+            EndMark::Auto => "auto",
+            EndMark::Numeral => "numeral",
+            EndMark::Tick => "tick",
+            EndMark::Nothing => "none",
+        }
+    }
+}
+
+impl Choice for Feet {
+    const ALL: &'static [Self] = &[Feet::Primes, Feet::Dash, Feet::Decimal, Feet::Words];
+
+    fn word(self) -> &'static str {
+        match self {
+            Feet::Primes => "primes",
+            Feet::Dash => "dash",
+            Feet::Decimal => "decimal",
+            Feet::Words => "words",
+        }
+    }
+}
+
+impl Choice for Inches {
+    const ALL: &'static [Self] = &[Inches::Fractions, Inches::Decimal];
+
+    fn word(self) -> &'static str {
+        match self {
+            Inches::Fractions => "fractions",
+            Inches::Decimal => "decimal",
+        }
+    }
+}
+
+impl Choice for UnitSign {
+    const ALL: &'static [Self] = &[UnitSign::Start, UnitSign::Infinity, UnitSign::Each, UnitSign::Nowhere];
+
+    fn word(self) -> &'static str {
+        match self {
+            UnitSign::Start => "start",
+            UnitSign::Infinity => "infinity",
+            UnitSign::Each => "each",
+            UnitSign::Nowhere => "none",
         }
     }
 }

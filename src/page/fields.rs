@@ -27,14 +27,14 @@ impl Sort {
     fn of(kind: &Kind) -> Option<Sort> {
         match kind {
             Kind::Length(..) | Kind::Turn(_) | Kind::Distance | Kind::Position | Kind::Sheet => Some(Sort::Text),
-            Kind::PositionError | Kind::DistanceError => Some(Sort::Text),
+            Kind::PositionError | Kind::DistanceError | Kind::LengthOr(..) | Kind::Text => Some(Sort::Text),
             Kind::Stop(..) | Kind::Number(..) | Kind::Count(..) | Kind::OneOf(_) => Some(Sort::Bare),
             Kind::Stops(..) => Some(Sort::Stops),
             Kind::Word(words) => Some(Sort::Words(words())),
             Kind::WordOrFile(words) => Some(Sort::Words(words.to_vec())),
             Kind::Words(_) => Some(Sort::Units),
             Kind::Truth => Some(Sort::Flag),
-            Kind::Name | Kind::File | Kind::Table(_) | Kind::Tables(_) => None,
+            Kind::Lengths(..) | Kind::Texts | Kind::Name | Kind::File | Kind::Table(_) | Kind::Tables(_) => None,
         }
     }
 

@@ -339,7 +339,7 @@ fn named(tag: Option<&MarkTag>, lettering: bool) -> Named {
         "f" => format!("f/{}", tag.label),
         "T" => format!("T{}", tag.label),
         // its primes show that it is in feet and inches
-        "ft" if tag.label != "∞" => tag.label.clone(),
+        "ft" if !tag.label.starts_with('∞') => tag.label.clone(),
         unit => format!("{} {unit}", tag.label),
     };
     let words = match (lettering, tag.label.is_empty()) {

@@ -251,7 +251,9 @@ mod tests {
             tool: Some(Length::mm(0.2)),
             numbered_tick: Length::mm(2.0),
             tick_follows: true,
+            medium_tick: artwork::medium_tick(Length::mm(2.0), Length::mm(1.0)),
             plain_tick: Length::mm(1.0),
+            sign: crate::scale::UnitSign::Start,
             label_gap: Length::mm(1.0),
             extent: artwork::Extent::Used,
         };

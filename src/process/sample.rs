@@ -21,7 +21,9 @@ pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
         tool: None,
         numbered_tick: Length::mm(2.0),
         tick_follows: true,
+        medium_tick: crate::artwork::medium_tick(Length::mm(2.0), Length::mm(1.2)),
         plain_tick: Length::mm(1.2),
+        sign: crate::scale::UnitSign::Start,
         label_gap: Length::mm(2.0),
         extent,
     };

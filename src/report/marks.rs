@@ -6,6 +6,7 @@ use super::documents::law::{FocusResidual, IrisLaw, Mechanism};
 use super::documents::marks::{FocusBand, FocusMark, FocusMarks, IrisBand, IrisMark, IrisMarks, LensMarks, Marks};
 use super::documents::values::{Millimetres, Number, Version};
 use super::documents::{self, text};
+use super::sections::section_lines;
 use super::table::table;
 use super::words::{amount, half_interval, in_unit, plain, round_in_unit, unit_of};
 use super::{cell, csv};
@@ -192,6 +193,8 @@ pub fn marks_text(lenses: &[Assembly]) -> String {
             for band in &ring.bands {
                 out.push_str(&format!("\n  focus, {}\n", band.unit.sign()));
                 out.push_str(&focus_table(assembly, ring, band));
+                out.push('\n');
+                section_lines(band, assembly.figures()).iter().for_each(|line| out.push_str(&format!("  {line}\n")));
             }
             out.push_str(&depth_text(ring));
             for line in trust_lines(assembly, ring) {

@@ -31,6 +31,7 @@ mod marks;
 mod plan;
 mod plot;
 mod riding;
+mod sections;
 mod table;
 mod under_index;
 mod verify;
@@ -46,6 +47,7 @@ pub use fit::{fit_csv, fit_document, fit_json, fit_line, fit_text, residual_word
 pub use marks::{iris_line, left_out_lines, marks_csv, marks_document, marks_json, marks_text};
 pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_document, plan_json, plan_text};
 pub use plot::plot;
+pub use sections::marks_as_keys;
 pub use under_index::{UnderIndexWords, stop_under_index_words, under_index_words};
 pub use verify::{Verified, verify_csv, verify_document, verify_json, verify_text};
 

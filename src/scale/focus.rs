@@ -1,8 +1,8 @@
 //! The marks of a focus band: a law and a style become the scale that `graduation` chooses, with what stands beside it.
 
 use super::graduation::{Choice, Comfort, Graduation, InTheWay, Obstacle, Tick, TickClass, WishFault, Wishes};
-use super::ladder::{Count, FOOT, Ladder, METRE};
-use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
+use super::ladder::{Count, DECIMAL_FOOT, FOOT, Ladder, METRE};
+use super::{Band, BandUnit, Feet, Figures, Grounds, LeftOut, Mark, MarkValue, Spacing};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
@@ -22,6 +22,8 @@ pub struct FocusScale<'a> {
     pub half_depth: &'a dyn Fn(Length) -> Option<Angle>,
     /// The unit in which `closest` was given.
     pub closest_unit: BandUnit,
+    /// How numbers are written.
+    pub figures: Figures,
     /// What the user fixes.
     pub wishes: &'a Wishes,
     /// The numerals shown until now, if they should stay where others are hardly better.
@@ -49,7 +51,7 @@ impl FocusScale<'_> {
     /// # Errors
     /// When wishes contradict each other or the law; never without wishes.
     pub fn band(&self, unit: BandUnit) -> Result<Band, WishFault> {
-        let ladder = ladder_of(unit);
+        let ladder = ladder_of(unit, self.figures);
         let (beside, mut left_out) = self.beside(unit);
         let obstacles: Vec<Obstacle> = beside.iter().map(|mark| mark.place).collect();
         let choice = Graduation {
@@ -70,33 +72,35 @@ impl FocusScale<'_> {
             comfort: Comfort::default(),
             period: self.spacing.period.to_mm(),
             obstacles: &obstacles,
+            figures: self.figures,
+            infinity: &self.figures.infinity(unit.sign()),
             wishes: self.wishes,
             keep: self.keep,
         }
         .choose()?;
         left_out.extend(choice.untold.iter().map(|untold| LeftOut {
-            label: ladder.label(untold.value),
+            label: ladder.label(untold.value, self.figures),
             unit,
             touches: match untold.by {
-                InTheWay::Numeral(value) => Some(ladder.label(value)),
+                InTheWay::Numeral(value) => Some(ladder.label(value, self.figures)),
                 InTheWay::Infinity => Some("∞".to_string()),
                 InTheWay::Crowd => None,
             },
         }));
-        let marks = self.marks(&choice, &beside);
+        let marks = self.marks(unit, &choice, &beside);
         let numbered = choice.ticks.iter().filter(|tick| tick.class == TickClass::Numbered && !tick.label.is_empty());
         let numerals = numbered.filter_map(|tick| tick.value).collect();
         let Choice { sections, gaps, .. } = choice;
         Ok(Band { unit, marks, left_out, grounds: Grounds { sections, gaps, numerals, numeral_height: None } })
     }
 
-    fn marks(&self, choice: &Choice, beside: &[Beside]) -> Vec<Mark> {
+    fn marks(&self, unit: BandUnit, choice: &Choice, beside: &[Beside]) -> Vec<Mark> {
         let infinity = Tick {
             value: None,
             mm: f64::INFINITY,
             arc: 0.0,
             class: TickClass::Numbered,
-            label: "∞".to_string(),
+            label: self.figures.infinity(unit.sign()),
             shift: choice.infinity_shift,
             end: false,
         };
@@ -136,17 +140,19 @@ impl FocusScale<'_> {
     /// Hyperfocal marks that have room beside infinity, the end, what was asked for and each other. Numerals give way to
     /// them.
     fn beside(&self, unit: BandUnit) -> (Vec<Beside>, Vec<LeftOut>) {
-        let ladder = ladder_of(unit);
+        let ladder = ladder_of(unit, self.figures);
         let half = |text: &str| 0.5 * (self.width)(text).to_mm();
         let (gap, tick_gap) = (self.spacing.label_gap.to_mm(), self.spacing.smallest_gap.to_mm());
         let mut taken: Vec<(f64, f64, String)> = Vec::new();
         if self.farthest.is_none() {
-            taken.push((0.0, half("∞"), "∞".to_string()));
+            taken.push((0.0, half(&self.figures.infinity(unit.sign())), "∞".to_string()));
         }
         let end = closest_label(unit, self.closest);
         taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, half(&end), end)));
         let asked = self.wishes.asked().filter_map(|value| Some((value, self.arc(ladder.mm(value))?)));
-        taken.extend(asked.map(|(value, at)| (at, half(&ladder.label(value)), ladder.label(value))));
+        taken.extend(
+            asked.map(|(value, at)| (at, half(&ladder.label(value, self.figures)), ladder.label(value, self.figures))),
+        );
         let (mut beside, mut left_out): (Vec<Beside>, Vec<LeftOut>) = (Vec::new(), Vec::new());
         let farthest = self.farthest.map_or(f64::INFINITY, |farthest| farthest.to_mm());
         for (stop, setting) in self.hyperfocal {
@@ -184,24 +190,26 @@ impl FocusScale<'_> {
     }
 }
 
-/// The ladder of a focus band's unit.
-pub fn ladder_of(unit: BandUnit) -> &'static Ladder {
-    match unit {
-        BandUnit::Distance(DistanceUnit::Foot) => &FOOT,
+/// The ladder of a focus band's unit; feet without inches are divided in tenths.
+pub fn ladder_of(unit: BandUnit, figures: Figures) -> &'static Ladder {
+    match (unit, figures.feet) {
+        (BandUnit::Distance(DistanceUnit::Foot), Feet::Decimal) => &DECIMAL_FOOT,
+        (BandUnit::Distance(DistanceUnit::Foot), Feet::Primes | Feet::Dash | Feet::Words) => &FOOT,
         // stops are no distances: such a band is never asked of a focus scale
-        BandUnit::Distance(DistanceUnit::Metre) | BandUnit::F | BandUnit::T => &METRE,
+        (BandUnit::Distance(DistanceUnit::Metre) | BandUnit::F | BandUnit::T, _) => &METRE,
     }
 }
 
 /// A distance as a sentence says it: the coarsest of centimetres and millimetres, or of whole, half and quarter inches,
 /// that is true to a quarter of a percent, which is under any tape's error there.
 pub fn closest_label(unit: BandUnit, distance: Length) -> String {
-    let ladder = ladder_of(unit);
+    let figures = Figures::default();
+    let ladder = ladder_of(unit, figures);
     let mm = distance.to_mm();
     let steps = if unit == BandUnit::Distance(DistanceUnit::Metre) { [100, 10, 1] } else { [8, 4, 2] };
     let rounded = |step: Count| ((mm / ladder.mm(step)).round() as Count) * step;
     let good = steps.into_iter().map(rounded).find(|value| (ladder.mm(*value) / mm - 1.0).abs() <= 0.0025);
-    ladder.label(good.unwrap_or_else(|| rounded(steps[2])))
+    ladder.label(good.unwrap_or_else(|| rounded(steps[2])), figures)
 }
 
 #[cfg(test)]
@@ -233,6 +241,7 @@ mod tests {
             hyperfocal: &[],
             half_depth: &|_| None,
             closest_unit: BandUnit::Distance(DistanceUnit::Metre),
+            figures: Figures::default(),
             wishes: &Wishes::default(),
             keep: None,
             spacing,

@@ -4,7 +4,7 @@
 //! stop, and toward where stops draw together there are only ever fewer. Two ticks between full stops are thirds, a
 //! single one is the half. That full stops are numbered first is common practice, no source.
 
-use super::graduation::TickClass;
+use super::graduation::{EndMark, TickClass, too_near};
 use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
 use crate::optics::IrisLaw;
 use crate::units::{Angle, Division, Length, Stop, TStop};
@@ -27,8 +27,86 @@ pub struct IrisScale<'a> {
     pub numeral_height: Length,
     /// How far numerals may shrink so that full stops keep theirs.
     pub smallest_numeral: Length,
+    /// What the user fixes.
+    pub wishes: &'a IrisWishes,
     /// Width of a text's ink at the style's height.
     pub width: &'a dyn Fn(&str) -> Length,
+}
+
+/// What the user fixes of an iris band, in the stops that it shows; the default leaves everything open.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct IrisWishes {
+    /// Numerals: exactly these.
+    pub only: Option<Vec<Stop>>,
+    /// Numerals: these in any case.
+    pub also: Vec<Stop>,
+    /// Stops that bear a tick at most.
+    pub never: Vec<Stop>,
+    /// Texts instead of numbers; an empty one takes the number away and leaves its tick.
+    pub text: Vec<(Stop, String)>,
+    /// What stands at the closed end.
+    pub end_mark: EndMark,
+    /// What is written there instead of a number.
+    pub end_text: Option<String>,
+}
+
+/// Why wishes for an iris cannot be met.
+#[derive(Clone, Debug, PartialEq)]
+pub enum IrisWishFault {
+    /// The ring does not reach the stop.
+    OffScale(Stop),
+    /// A stop is asked for and forbidden.
+    AlsoAndNever(Stop),
+    /// Two labels that were asked for stand too near.
+    TooNear {
+        /// The wider one.
+        one: Stop,
+        /// The other.
+        other: Stop,
+        /// Their clear distance with the smallest numerals, mm; negative where they overlap.
+        clear: f64,
+        /// What it should be at least, mm.
+        least: f64,
+    },
+}
+
+impl std::fmt::Display for IrisWishFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            IrisWishFault::OffScale(stop) => write!(f, "{} lies off this scale", stop.label()),
+            IrisWishFault::AlsoAndNever(stop) => write!(f, "{} is asked for and forbidden at once", stop.label()),
+            IrisWishFault::TooNear { one, other, clear, least } => {
+                let (one, other) = (one.label(), other.label());
+                write!(f, "{one} and {other} would {}", too_near(*clear, *least))
+            }
+        }
+    }
+}
+
+impl IrisWishes {
+    /// Every stop that is asked for by name.
+    pub fn asked(&self) -> impl Iterator<Item = Stop> + '_ {
+        self.only.as_ref().unwrap_or(&self.also).iter().copied()
+    }
+
+    fn asks_for(&self, stop: Stop) -> bool {
+        self.asked().any(|asked| same(asked, stop))
+    }
+
+    /// Whether a stop should have a numeral that would have one by itself or not.
+    fn wants(&self, stop: Stop, by_itself: bool) -> bool {
+        let never = self.never.iter().any(|never| same(*never, stop));
+        !never && (self.asks_for(stop) || by_itself && self.only.is_none())
+    }
+
+    fn text_at(&self, stop: Stop) -> Option<&String> {
+        self.text.iter().find(|(at, _)| same(*at, stop)).map(|(_, text)| text)
+    }
+}
+
+/// Whether two numbers name the same stop on a scale.
+fn same(one: Stop, other: Stop) -> bool {
+    (one.in_stops() - other.in_stops()).abs() <= SAME
 }
 
 /// The least clear distance of labels, in numeral heights: nearer, two numbers are read as one.
@@ -49,6 +127,8 @@ struct Post {
     half: f64,
     /// Whether it should have a numeral.
     wanted: bool,
+    /// Whether the user asked for it.
+    asked: bool,
 }
 
 /// How a stop is divided, by the number of its ticks.
@@ -81,9 +161,12 @@ impl Fractions {
 
 impl IrisScale<'_> {
     /// Chooses the marks.
-    pub fn band(&self) -> Band {
+    ///
+    /// # Errors
+    /// When wishes contradict each other or the ring; never without wishes.
+    pub fn band(&self) -> Result<Band, IrisWishFault> {
         let unit = if self.transmittance.is_some() { BandUnit::T } else { BandUnit::F };
-        let posts = self.posts(unit);
+        let posts = self.posts(unit)?;
         let (height, numbered) = self.numerals(&posts);
         let mut marks: Vec<Mark> = Vec::new();
         let fractions = self.fractions(&posts);
@@ -103,11 +186,12 @@ impl IrisScale<'_> {
         let left_out = self.left_out(unit, &posts, &numbered, height);
         let shrunk = height < self.numeral_height.to_mm() - 1e-9;
         let grounds = Grounds { numeral_height: shrunk.then(|| Length::mm(height)), ..Grounds::default() };
-        Band { unit, marks, left_out, grounds }
+        Ok(Band { unit, marks, left_out, grounds })
     }
 
-    /// The ends and every full stop between them, from the widest.
-    fn posts(&self, unit: BandUnit) -> Vec<Post> {
+    /// The ends, every full stop between them and what was asked for, from the widest.
+    fn posts(&self, unit: BandUnit) -> Result<Vec<Post>, IrisWishFault> {
+        let wishes = self.wishes;
         let scaled = |stop: Stop| match self.transmittance {
             Some(tau) if tau < 1.0 => Stop::exact(TStop::of(stop, tau).number()),
             _ => stop,
@@ -122,11 +206,40 @@ impl IrisScale<'_> {
         let full = full.filter(|stop| stop.in_stops() > from + SAME && stop.in_stops() < to - SAME);
         let closed = (to > from).then(|| (smallest, named(smallest), own));
         let places = [first].into_iter().chain(full.map(|stop| (stop, stop.label(), true))).chain(closed);
-        let posts = places.filter_map(|(stop, label, wanted)| {
+        let mut places: Vec<(Stop, String, bool)> = places.collect();
+        for stop in wishes.asked() {
+            if wishes.never.iter().any(|never| same(*never, stop)) {
+                return Err(IrisWishFault::AlsoAndNever(stop));
+            }
+            if stop.in_stops() < from - SAME || stop.in_stops() > to.max(from) + SAME {
+                return Err(IrisWishFault::OffScale(stop));
+            }
+            if !places.iter().any(|(other, ..)| same(*other, stop)) {
+                let at = places.partition_point(|(other, ..)| other.in_stops() < stop.in_stops());
+                places.insert(at, (stop, stop.label(), true));
+            }
+        }
+        let last = places.len() - 1;
+        let posts = places.into_iter().enumerate().filter_map(|(i, (stop, label, by_itself))| {
+            let end_text = wishes.end_text.as_ref().filter(|_| i == last && i > 0);
+            let label = end_text.or(wishes.text_at(stop)).cloned().unwrap_or(label);
             let half = 0.5 * (self.width)(&label).to_mm();
-            Some(Post { stop, arc: self.arc(stop)?, label, half, wanted })
+            let wanted = match wishes.end_mark {
+                _ if i < last || i == 0 => wishes.wants(stop, by_itself),
+                EndMark::Numeral => true,
+                EndMark::Auto => end_text.is_some() || wishes.wants(stop, by_itself),
+                EndMark::Tick | EndMark::Nothing => false,
+            };
+            let (wanted, asked) = (wanted && !label.is_empty(), wishes.asks_for(stop));
+            Some(Post { stop, arc: self.arc(stop)?, label, half, wanted, asked })
         });
         let mut posts: Vec<Post> = posts.collect();
+        if let [_, .., end] = &posts[..]
+            && wishes.end_mark == EndMark::Nothing
+            && !is_full(end.stop)
+        {
+            posts.pop();
+        }
         // an end mark nearer than ticks may stand is left out: the numeral's tick stands for it
         if let [.., last, end] = &posts[..]
             && !end.wanted
@@ -134,21 +247,46 @@ impl IrisScale<'_> {
         {
             posts.pop();
         }
-        posts
+        let least = self.least_height();
+        for pair in posts.iter().filter(|post| post.asked && post.wanted).collect::<Vec<_>>().windows(2) {
+            let clear = self.clear(pair[0], pair[1], least);
+            if clear < self.squeezed(least) - 1e-9 {
+                let (one, other) = (pair[0].stop, pair[1].stop);
+                return Err(IrisWishFault::TooNear { one, other, clear, least: self.squeezed(least) });
+            }
+        }
+        Ok(posts)
+    }
+
+    /// How low the numerals may become, mm.
+    fn least_height(&self) -> f64 {
+        self.smallest_numeral.to_mm().min(self.numeral_height.to_mm())
+    }
+
+    /// The clear distance that labels of a height keep where it is tight, mm.
+    fn squeezed(&self, height: f64) -> f64 {
+        (LEAST_GAP * height).min(self.spacing.label_gap.to_mm())
+    }
+
+    /// Clear distance of two labels of a height, mm.
+    fn clear(&self, one: &Post, other: &Post, height: f64) -> f64 {
+        (other.arc - one.arc).abs() - (one.half + other.half) * height / self.numeral_height.to_mm()
     }
 
     /// The numerals' height, mm, and the places of the numbered posts.
     fn numerals(&self, posts: &[Post]) -> (f64, Vec<usize>) {
         let full = self.numeral_height.to_mm();
-        let least = self.smallest_numeral.to_mm().min(full);
-        let squeezed = |height: f64| (LEAST_GAP * height).min(self.spacing.label_gap.to_mm());
-        let clear = |i: usize, j: usize, height: f64| {
-            posts[j].arc - posts[i].arc - (posts[i].half + posts[j].half) * height / full
-        };
+        let least = self.least_height();
+        let squeezed = |height: f64| self.squeezed(height);
+        let clear = |i: usize, j: usize, height: f64| self.clear(&posts[i], &posts[j], height);
         let mut wanted: Vec<usize> = (0..posts.len()).filter(|i| posts[*i].wanted).collect();
+        // what was asked for clears its way
+        let asked: Vec<usize> = wanted.iter().copied().filter(|i| posts[*i].asked).collect();
+        wanted.retain(|i| posts[*i].asked || asked.iter().all(|j| clear(*i, *j, least) >= squeezed(least)));
         // the full stop beside the widest gives way to it where they touch however small they are
         if let [first, second, ..] = wanted[..]
             && second + 1 < posts.len()
+            && !posts[second].asked
             && posts[second].stop.in_stops() - posts[first].stop.in_stops() < BESIDE_WIDEST
             && clear(first, second, least) < squeezed(least)
         {

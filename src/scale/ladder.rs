@@ -6,6 +6,8 @@
 //! Sources: steps of 1, 2 or 5 times a power of ten (EN 837-1; MIL-HDBK-759B, 5.2.2.3.1.4.1); inches in halves, quarters
 //! and eighths, and which values are customary, are common practice, no source.
 
+use super::figures::{Feet, Figures, Inches};
+
 /// A value in counts of its ladder.
 pub type Count = i32;
 
@@ -30,7 +32,7 @@ pub struct Ladder {
     pub numbered: Count,
     /// A value whose label is as wide as labels usually are.
     pub usual: Count,
-    label: fn(Count) -> String,
+    label: fn(Count, Figures) -> String,
 }
 
 /// Metres in counts of a millimetre.
@@ -63,6 +65,20 @@ pub static FOOT: Ladder = Ladder {
     numbered: 2,
     usual: 240,
     label: foot_label,
+};
+
+/// Feet in counts of a hundredth of a foot, for numbers without inches.
+pub static DECIMAL_FOOT: Ladder = Ladder {
+    count_mm: 3.048,
+    rungs: &[1, 2, 5, 10, 20, 50, 100, 200, 500, 1_000, 2_000, 5_000, 10_000, 20_000, 50_000, 100_000, 200_000],
+    first: &[50, 100, 200, 300, 500, 1_000, 2_000, 5_000, 10_000, 20_000, 50_000],
+    second: &[150, 400, 600, 1_500, 3_000],
+    also_lone: &[4_000],
+    whole: 100,
+    halved: &[50, 500, 5_000, 50_000],
+    numbered: 1,
+    usual: 250,
+    label: decimal_foot_label,
 };
 
 /// How much a value is missed.
@@ -133,8 +149,8 @@ impl Ladder {
     }
 
     /// The number as it is engraved.
-    pub fn label(&self, value: Count) -> String {
-        (self.label)(value)
+    pub fn label(&self, value: Count, figures: Figures) -> String {
+        (self.label)(value, figures)
     }
 
     /// The distance, mm.
@@ -149,41 +165,82 @@ impl Ladder {
     }
 }
 
-/// Metres with as many decimals as the value has: `0.45`, `1.5`, `10`.
-fn metre_label(value: Count) -> String {
-    let (whole, rest) = (value / 1000, value % 1000);
-    let text = format!("{whole}.{rest:03}");
+/// A number of thousandths with as many decimals as it has.
+fn decimal(thousandths: Count) -> String {
+    let text = format!("{}.{:03}", thousandths / 1000, thousandths % 1000);
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-/// Feet and inches with primes: `2′6″`, `3′`, `11½″`.
-fn foot_label(value: Count) -> String {
+/// Metres: `0.45`, `1.5`, `10`.
+fn metre_label(value: Count, figures: Figures) -> String {
+    figures.signed(decimal(value), "m")
+}
+
+/// Feet without inches: `2.5`, `10`.
+fn decimal_foot_label(value: Count, figures: Figures) -> String {
+    let text = format!("{}.{:02}", value / 100, value % 100);
+    figures.signed(text.trim_end_matches('0').trim_end_matches('.').to_string(), "ft")
+}
+
+/// Feet and inches: `2′6″`, `3′`, `11½″`, or as the figures say.
+fn foot_label(value: Count, figures: Figures) -> String {
     let (feet, rest) = (value / 96, value % 96);
-    let fraction = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][(rest % 8) as usize];
-    let inches = match (rest / 8, fraction) {
-        (0, "") => String::new(),
-        (0, fraction) => format!("{fraction}″"),
-        (whole, fraction) => format!("{whole}{fraction}″"),
+    let inches = match figures.inches {
+        Inches::Decimal => decimal(rest * 125),
+        Inches::Fractions => {
+            let fraction = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][(rest % 8) as usize];
+            match rest / 8 {
+                0 if !fraction.is_empty() => fraction.to_string(),
+                whole => format!("{whole}{fraction}"),
+            }
+        }
     };
-    if feet == 0 { inches } else { format!("{feet}′{inches}") }
+    match (figures.feet, feet, rest) {
+        (Feet::Primes, _, 0) => format!("{feet}′"),
+        (Feet::Primes, 0, _) => format!("{inches}″"),
+        (Feet::Primes, ..) => format!("{feet}′{inches}″"),
+        (Feet::Words, _, 0) => format!("{feet} ft"),
+        (Feet::Words, 0, _) => format!("{inches} in"),
+        (Feet::Words, ..) => format!("{feet} ft {inches} in"),
+        (Feet::Dash | Feet::Decimal, _, 0) => figures.signed(feet.to_string(), "ft"),
+        (Feet::Dash | Feet::Decimal, ..) => figures.signed(format!("{feet}-{inches}"), "ft"),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scale::UnitSign;
 
     #[test]
     fn feet_carry_primes_and_fractions_of_an_inch() {
         let labels = [(240, "2′6″"), (288, "3′"), (284, "2′11½″"), (90, "11¼″"), (4, "½″"), (960, "10′"), (97, "1′⅛″")];
         for (value, label) in labels {
-            assert_eq!(FOOT.label(value), label);
+            assert_eq!(FOOT.label(value, Figures::default()), label);
         }
+    }
+
+    #[test]
+    fn feet_are_written_as_the_user_likes() {
+        let written = |value: Count, feet: Feet, inches: Inches| {
+            FOOT.label(value, Figures { feet, inches, ..Figures::default() })
+        };
+        let all = |feet, inches| [288, 240, 284, 76, 4].map(|value| written(value, feet, inches)).join(" | ");
+        assert_eq!(all(Feet::Primes, Inches::Decimal), "3′ | 2′6″ | 2′11.5″ | 9.5″ | 0.5″");
+        assert_eq!(all(Feet::Dash, Inches::Fractions), "3 | 2-6 | 2-11½ | 0-9½ | 0-½");
+        assert_eq!(all(Feet::Words, Inches::Decimal), "3 ft | 2 ft 6 in | 2 ft 11.5 in | 9.5 in | 0.5 in");
+        let signed = Figures { feet: Feet::Decimal, sign: UnitSign::Each, ..Figures::default() };
+        assert_eq!(
+            [250, 300, 25].map(|value| DECIMAL_FOOT.label(value, signed)).join(" | "),
+            "2.5 ft | 3 ft | 0.25 ft"
+        );
+        assert_eq!(METRE.label(450, signed), "0.45 m");
     }
 
     #[test]
     fn metres_show_no_idle_zeros() {
         for (value, label) in [(900, "0.9"), (1000, "1"), (875, "0.875"), (10_000, "10"), (20_500, "20.5")] {
-            assert_eq!(METRE.label(value), label);
+            assert_eq!(METRE.label(value, Figures::default()), label);
         }
     }
 
@@ -197,13 +254,13 @@ mod tests {
         }
         let feet = [(480, 0.0), (960, 0.0), (288, 1.6), (144, 1.6), (240, 2.3), (120, 2.3), (160, 3.3), (184, 4.5)];
         for (value, bits) in feet {
-            assert_eq!(rounded(&FOOT, value), bits, "{}", FOOT.label(value));
+            assert_eq!(rounded(&FOOT, value), bits, "{}", FOOT.label(value, Figures::default()));
         }
     }
 
     #[test]
     fn every_rung_divides_a_coarser_one_and_has_no_length() {
-        for ladder in [&METRE, &FOOT] {
+        for ladder in [&METRE, &FOOT, &DECIMAL_FOOT] {
             assert!(ladder.rungs.windows(2).all(|pair| pair[0] < pair[1]));
             assert!(ladder.rungs.iter().all(|rung| ladder.bits(*rung) == 0.0));
             assert!(ladder.lone().all(|value| ladder.demand(value) >= 0.1));

@@ -5,7 +5,7 @@
 //!
 //! ```
 //! use ringwright::optics::{FocusLaw, TravelLaw};
-//! use ringwright::scale::{FocusScale, Spacing, Wishes};
+//! use ringwright::scale::{Figures, FocusScale, Spacing, Wishes};
 //! use ringwright::units::{Angle, DistanceUnit, Length};
 //!
 //! // 50 mm, moved as a whole by 9.7 mm to the full turn, on a ring 84 mm across
@@ -19,6 +19,7 @@
 //!     hyperfocal: &[],
 //!     half_depth: &|_| None,
 //!     closest_unit: DistanceUnit::Metre.into(),
+//!     figures: Figures::default(),
 //!     wishes: &Wishes::default(),
 //!     keep: None,
 //!     spacing: Spacing {
@@ -37,6 +38,7 @@
 
 mod choose;
 mod depth;
+mod figures;
 mod focus;
 pub mod graduation;
 mod iris;
@@ -50,9 +52,10 @@ use ladder::Count;
 
 pub use choose::{Candidate, best};
 pub use depth::{Pair, Reach, Sharpness, legible};
+pub use figures::{Feet, Figures, Inches, UnitSign};
 pub use focus::{FocusScale, closest_label, ladder_of};
-pub use graduation::{TickClass, WishFault, Wishes};
-pub use iris::IrisScale;
+pub use graduation::{EndMark, Steps, TickClass, WishFault, Wishes};
+pub use iris::{IrisScale, IrisWishFault, IrisWishes};
 
 /// The unit of a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]

@@ -256,7 +256,9 @@ impl Card {
                 | Subject::Lens(_)
                 | Subject::Ring(..)
                 | Subject::Reading(..)
-                | Subject::Disc(_) => None,
+                | Subject::Disc(_)
+                | Subject::Scale { .. }
+                | Subject::EveryScale(..) => None,
             };
             doc.push_at(self.order, refusals::fault(&doc.source, &refusal, place));
         }

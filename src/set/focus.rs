@@ -5,19 +5,22 @@ use crate::units::{Division, Length, Stop};
 
 use super::checks::checks;
 use super::fault::{Place, shown};
+use super::marks::focus_marks;
 use super::read::Table;
 use super::reading_error::{error_of, error_ring, read_error, read_on};
 use super::readings::{Beside, Kind, readings};
 use super::ring::{edges, ring, sense, trueness};
 use crate::model::checks::{Expected, enough_for_a_law, focus_readings, reachable};
-use crate::model::{Choice, Focus, TapedPoint, words};
+use crate::model::{Choice, DistanceUnit, Focus, TapedPoint, words};
 
-/// The focus ring of `table` and the places of its readings, on a lens of `focal_length` and a `widest` stop whose stops are divided as `division` says.
+/// The focus ring of `table` and the places of its readings, on a lens of `focal_length` and a `widest` stop whose stops are divided as `division` says, with
+/// scales in `units`.
 pub(super) fn focus(
     table: &Table,
     focal_length: Option<Length>,
     widest: Option<Stop>,
     division: Division,
+    units: &[DistanceUnit],
 ) -> Option<(Focus, Vec<Place>)> {
     let ring = ring(table);
     let toward_close = sense(table, "toward_close");
@@ -71,6 +74,7 @@ pub(super) fn focus(
         repeat,
         depth_marks: depth_marks?,
         hyperfocal: hyperfocal?,
+        scale: focus_marks(table, Some(units)),
     };
     Some((focus, places))
 }

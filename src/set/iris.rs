@@ -5,6 +5,7 @@ use crate::units::{Angle, Division, Stop};
 
 use super::exposures::{darkest, exposures};
 use super::fault::Place;
+use super::marks::iris_marks;
 use super::quantity::ReadOn;
 use super::read::Table;
 use super::reading_error::{error_ring, position_error, read_on};
@@ -85,6 +86,7 @@ pub(super) fn iris(
         index,
         read_from,
         rides: rides(table),
+        scale: iris_marks(table, division, t_scale),
     };
     Some((iris, places))
 }

@@ -5,6 +5,7 @@ use crate::units::{Division, Stop};
 use super::disc::disc;
 use super::focus::focus;
 use super::iris::{division, iris};
+use super::marks;
 use super::name::name;
 use super::read::Table;
 use super::style;
@@ -29,7 +30,12 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
         );
         table.doc.push(fault);
     }
-    let focus = focus_table.as_ref().map(|table| focus(table, focal_length, widest_stop, division));
+    let disc_table = inner("disc");
+    // a disc may show more units than the ring
+    let disc = disc_table.as_ref().map(|disc_table| disc(disc_table, &units));
+    let on_disc = disc.iter().flatten().flat_map(|disc| &disc.units);
+    let shown: Vec<DistanceUnit> = units.iter().chain(on_disc).copied().collect();
+    let focus = focus_table.as_ref().map(|table| focus(table, focal_length, widest_stop, division, &shown));
     let iris = iris_table.as_ref().map(|iris_table| iris(iris_table, division, widest_stop, table.has("widest_stop")));
     if let (Some(iris), false) = (iris_table.as_ref().and_then(|table| table.get("rides_on_focus")), table.has("focus"))
     {
@@ -40,12 +46,10 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
             "add a table [lens.focus] to the lens, or leave this out",
         ));
     }
-    let disc_table = inner("disc");
     if let (Some(disc), false) = (&disc_table, table.has("focus")) {
         let message = "a marking disc shows the focus ring's scale, and this lens has no focus ring";
         table.doc.push(table.doc.fault(disc.span.clone(), message, "add a table [lens.focus] to the lens"));
     }
-    let disc = disc_table.as_ref().map(|disc_table| disc(disc_table, &units));
     let (name, focus, iris) = (name?.to_string(), all_or_nothing(focus)?, all_or_nothing(iris)?);
     let ring_place = |ring: &Option<Table>| Some(ring.as_ref()?.get("ring")?.place());
     let doc = table.doc;
@@ -53,6 +57,12 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
     doc.remember(Subject::Ring(name.clone(), RingKind::Focus), ring_place(&focus_table));
     doc.remember(Subject::Ring(name.clone(), RingKind::Iris), ring_place(&iris_table));
     doc.remember(Subject::Disc(name.clone()), disc_table.as_ref().and_then(|disc| Some(disc.get("diameter")?.place())));
+    for (ring, table) in [(RingKind::Focus, &focus_table), (RingKind::Iris, &iris_table)] {
+        if let Some(table) = table {
+            let subject = |unit, key| Subject::Scale { lens: name.clone(), ring, unit, key };
+            marks::remember(doc, table, subject);
+        }
+    }
     let places = [
         (RingKind::Focus, focus.as_ref().map(|(_, places)| places)),
         (RingKind::Iris, iris.as_ref().map(|(_, places)| places)),

@@ -30,6 +30,7 @@ mod focus;
 mod iris;
 pub mod keys;
 mod lens;
+mod marks;
 mod name;
 mod near;
 mod process;

@@ -30,7 +30,7 @@ impl Quantity {
     /// What a key of this kind is due to say; `None` where that is no text with a unit.
     pub(super) fn of(kind: &Kind) -> Option<Quantity> {
         match kind {
-            Kind::Length(..) => Some(Quantity::Length),
+            Kind::Length(..) | Kind::Lengths(..) | Kind::LengthOr(..) | Kind::Texts => Some(Quantity::Length),
             Kind::Turn(_) => Some(Quantity::Angle),
             Kind::Distance => Some(Quantity::Distance),
             Kind::Position => Some(Quantity::Position),
@@ -43,6 +43,7 @@ impl Quantity {
             | Kind::Word(_)
             | Kind::Words(_)
             | Kind::Truth
+            | Kind::Text
             | Kind::Name
             | Kind::File
             | Kind::WordOrFile(_)
@@ -135,7 +136,13 @@ impl Text<'_> {
 
     /// A length in the key's range.
     pub(super) fn length(&self) -> Option<Length> {
-        let Kind::Length(lowest, highest) = self.key.kind else { return self.another_kind() };
+        let (lowest, highest) = match self.key.kind {
+            Kind::Length(lowest, highest) | Kind::Lengths(lowest, highest) | Kind::LengthOr(lowest, highest, _) => {
+                (lowest, highest)
+            }
+            Kind::Texts => (1.0, 1e6),
+            _ => return self.another_kind(),
+        };
         self.length_within(lowest, highest)
     }
 
@@ -213,8 +220,10 @@ impl Text<'_> {
 
     /// A stop in the key's range; a T in front is right only where `t_scale` says so.
     pub(super) fn stop(&self, division: Division, t_scale: bool) -> Option<Stop> {
-        let (Kind::Stop(lowest, highest) | Kind::Stops(lowest, highest)) = self.key.kind else {
-            return self.another_kind();
+        let (lowest, highest) = match self.key.kind {
+            Kind::Stop(lowest, highest) | Kind::Stops(lowest, highest) => (lowest, highest),
+            Kind::Texts => (0.5, 256.0),
+            _ => return self.another_kind(),
         };
         let text = self.text.trim();
         let letter = text.chars().next().map(|c| c.to_ascii_lowercase());

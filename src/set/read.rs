@@ -17,6 +17,9 @@ use super::keys::{self, Key, Kind, Need};
 use super::near::nearest;
 use super::quantity::{Quantity, ReadOn, Text};
 
+/// At most so long is a text on a scale: longer ones cover their neighbours' ticks.
+const LONGEST_TEXT: usize = 12;
+
 /// A table whose keys are known; unknown ones were refused when it was opened.
 #[derive(Clone)]
 pub(super) struct Table<'d> {
@@ -307,6 +310,33 @@ impl<'d> Value<'d> {
             DeValue::Table(table) => Some(Table::new(self.doc, table, self.span(), known)),
             _ => self.refuse_kind("a table", &format!("write {}", known.written)),
         }
+    }
+
+    /// Short texts, each with the value at which it stands.
+    pub(super) fn texts(&self) -> Option<Vec<(Text<'d>, String)>> {
+        let DeValue::Table(table) = self.value.get_ref() else {
+            return self.refuse_kind("a table", &format!("write it like {}", self.key.example));
+        };
+        let mut texts = Vec::new();
+        for (at, value) in table.iter() {
+            let place = Place::new(&self.doc.source, at.span());
+            let at = Text { doc: self.doc, place, order: at.span().start, key: self.key, text: at.get_ref().as_ref() };
+            match (Value { value, ..self.clone() }).short_text() {
+                Some(text) => texts.push((at, text.to_string())),
+                None => continue,
+            }
+        }
+        Some(texts)
+    }
+
+    /// A text that has room on a scale.
+    pub(super) fn short_text(&self) -> Option<&'d str> {
+        let text = self.text()?;
+        if text.chars().count() <= LONGEST_TEXT {
+            return Some(text);
+        }
+        let message = format!("\"{}\" is too long for a scale", shown(text));
+        self.refuse(message, format!("up to {LONGEST_TEXT} characters have room"))
     }
 
     /// The values of a list.

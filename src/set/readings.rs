@@ -62,7 +62,9 @@ impl<T> Readings<T> {
             | Subject::Lens(_)
             | Subject::Ring(..)
             | Subject::Exposure(..)
-            | Subject::Disc(_) => None,
+            | Subject::Disc(_)
+            | Subject::Scale { .. }
+            | Subject::EveryScale(..) => None,
         };
         let fault = refusals::fault(&doc.source, refusal, place);
         if std::ptr::eq(fault.source(), doc.source.as_ref()) {

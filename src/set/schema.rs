@@ -46,7 +46,9 @@ fn of_key(key: &Key) -> Map<String, Value> {
         Need::Follows(what) => format!("{} Unless told: {what}", key.help),
     };
     let range = match key.kind {
-        Kind::Length(lowest, highest) => format!(" From {lowest} mm to {highest} mm."),
+        Kind::Length(lowest, highest) | Kind::Lengths(lowest, highest) | Kind::LengthOr(lowest, highest, _) => {
+            format!(" From {lowest} mm to {highest} mm.")
+        }
         Kind::Turn(highest) => format!(" Above 0 deg, up to {highest} deg."),
         _ => String::new(),
     };
@@ -65,6 +67,10 @@ fn of_kind(kind: &Kind) -> Map<String, Value> {
     let text = |pattern: &str| json!({ "type": "string", "pattern": pattern });
     object(match kind {
         Kind::Length(..) => text(&length()),
+        Kind::Lengths(..) => json!({ "type": "array", "items": text(&length()) }),
+        Kind::LengthOr(_, _, words) => json!({ "anyOf": [{ "enum": words }, text(&length())] }),
+        Kind::Text => json!({ "type": "string" }),
+        Kind::Texts => json!({ "type": "object", "additionalProperties": { "type": "string" } }),
         Kind::Turn(_) => text(&angle()),
         Kind::Distance => json!({ "anyOf": [text(&length()), text(&infinity())] }),
         Kind::Position | Kind::PositionError => json!({ "anyOf": [text(&angle()), text(&length())] }),

@@ -1,20 +1,24 @@
 //! How the strips of a set look, by the process that makes them.
 
 use crate::artwork::Extent;
-use crate::model::{Doubtful, StyleChoices, Treatment, Typeface, checks};
+use crate::model::{Doubtful, StyleChoices, Subject, Treatment, Typeface, checks};
 use crate::process::{Process, ProcessKind};
 use crate::units::{DistanceUnit, Division, Length};
 
 use super::fault::{Place, shown};
 use super::file;
+use super::marks::{self, focus_marks};
 use super::near::nearest;
 use super::read::Table;
 
 /// The style as stated, and where its typeface is named when that is a file.
 pub(super) fn style(table: Option<&Table>) -> (StyleChoices, Option<Place>) {
     let length = |key| table?.length(key);
+    if let Some(table) = table {
+        marks::remember(table.doc, table, |unit, key| Subject::EveryScale(unit.unwrap_or(DistanceUnit::Metre), key));
+    }
     let tick_width = length("tick_width");
-    let (typeface, place) = table.and_then(typeface).unwrap_or((Typeface::Plain, None));
+    let (typeface, place) = table.and_then(typeface).map_or((None, None), |(face, place)| (Some(face), place));
     let treatment = table.and_then(|table| table.choice("doubtful")).unwrap_or(Treatment::Drawn);
     let stop = table
         .and_then(|table| table.get("trust_stop"))
@@ -22,8 +26,14 @@ pub(super) fn style(table: Option<&Table>) -> (StyleChoices, Option<Place>) {
     let stated = StyleChoices {
         numeral_height: length("numeral_height"),
         numbered_tick: length("numbered_tick"),
+        medium_tick: length("medium_tick"),
         plain_tick: length("plain_tick"),
         label_gap: length("label_gap"),
+        smallest_numeral: length("smallest_numeral"),
+        feet: table.and_then(|table| table.choice("feet")).unwrap_or_default(),
+        inches: table.and_then(|table| table.choice("inches")),
+        unit_sign: table.and_then(|table| table.choice("unit_sign")).unwrap_or_default(),
+        scale: table.map(|table| focus_marks(table, None)).unwrap_or_default(),
         tick_width,
         smallest_gap: table.and_then(|table| {
             // as printed; another process notes it where its own ticks are wider

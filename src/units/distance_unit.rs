@@ -29,6 +29,21 @@ impl DistanceUnit {
         DistanceUnit::ALL.into_iter().find(|unit| unit.word() == word)
     }
 
+    /// The unit of the scale on which a distance would stand as it is written: `5 ft 8 in` on one in feet, `170 cm` on one in
+    /// metres; `None` where the text has no unit or is none.
+    ///
+    /// ```
+    /// use ringwright::units::DistanceUnit;
+    ///
+    /// assert_eq!(DistanceUnit::written("5 ft 8 in"), Some(DistanceUnit::Foot));
+    /// assert_eq!(DistanceUnit::written("170 cm"), Some(DistanceUnit::Metre));
+    /// assert_eq!(DistanceUnit::written("5"), None);
+    /// ```
+    pub fn written(text: &str) -> Option<DistanceUnit> {
+        let imperial = super::parse::parse_terms(text).ok()?.is_imperial()?;
+        Some(if imperial { DistanceUnit::Foot } else { DistanceUnit::Metre })
+    }
+
     /// The word for it in files, and its sign on a strip.
     pub fn word(self) -> &'static str {
         match self {

@@ -145,6 +145,11 @@ impl Terms {
         Length::try_mm(sum).ok_or_else(|| QuantityError::new("this length is too large to compute with", 0..text.len()))
     }
 
+    /// Whether the first unit is of feet and inches; `None` without a unit.
+    pub(super) fn is_imperial(&self) -> Option<bool> {
+        self.0.first()?.unit.as_ref().map(|(unit, _)| unit.is_imperial())
+    }
+
     /// The only term as an angle.
     pub(super) fn angle(&self, text: &str) -> Result<Angle, QuantityError> {
         let term = &self.0[0];

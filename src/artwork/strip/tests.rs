@@ -18,7 +18,9 @@ fn look() -> Look {
         tool: None,
         numbered_tick: Length::mm(2.0),
         tick_follows: true,
+        medium_tick: crate::artwork::medium_tick(Length::mm(2.0), Length::mm(1.0)),
         plain_tick: Length::mm(1.0),
+        sign: crate::scale::UnitSign::Start,
         label_gap: Length::mm(1.2),
         extent: Extent::Used,
     }

@@ -43,12 +43,6 @@ impl Tolerance {
     const MEASURED: f64 = 0.0006;
 }
 
-/// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
-const LARGEST_NUMERAL_MM: f64 = 2.8;
-
-/// Nobody reads smaller numerals from the side of a camera; common practice, no source.
-const SMALLEST_NUMERAL_MM: f64 = 1.4;
-
 /// What a process with its settings says of itself.
 pub trait Settings {
     /// Which process it is.
@@ -74,16 +68,6 @@ pub trait Settings {
         Length::ZERO
     }
 
-    /// How low numerals of a height that was chosen may become for a full stop's sake.
-    fn smallest_numeral(&self, chosen: Length) -> Length {
-        chosen.min(Length::mm(SMALLEST_NUMERAL_MM))
-    }
-
-    /// Up to this height numerals fill their face unless another is chosen.
-    fn largest_numeral(&self) -> Length {
-        Length::mm(LARGEST_NUMERAL_MM)
-    }
-
     /// Width of the line of a tool that follows lines; `None` where shapes are filled.
     fn line(&self) -> Option<Length> {
         None
@@ -92,6 +76,11 @@ pub trait Settings {
     /// Width of that line where numerals are single lines too.
     fn numeral_line(&self) -> Option<Length> {
         None
+    }
+
+    /// Whether what a numeral surrounds stays where it is by itself.
+    fn holds_islands(&self) -> bool {
+        true
     }
 
     /// Width of the bridges that hold what a numeral surrounds.

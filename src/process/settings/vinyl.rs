@@ -79,9 +79,6 @@ impl Vinyl {
     }
 }
 
-/// Cut numerals need thick strokes, and so height: up to this a face is filled before fewer of them are shown.
-const LARGEST_NUMERAL_MM: f64 = 6.0;
-
 /// Centres of cut ticks keep so many tick widths: nearer, the strip between them is lifted with them. EN 837-1 asks for five.
 const TICK_GAP: f64 = 4.0;
 
@@ -117,13 +114,9 @@ impl Settings for Vinyl {
         tick * TICK_GAP
     }
 
-    /// Numerals of cut vinyl are as low already as the knife and the weeding needle allow.
-    fn smallest_numeral(&self, chosen: Length) -> Length {
-        chosen
-    }
-
-    fn largest_numeral(&self) -> Length {
-        Length::mm(LARGEST_NUMERAL_MM)
+    /// What stands inside a numeral of a mask falls out.
+    fn holds_islands(&self) -> bool {
+        self.cut == Cut::Marks || self.bridge.is_some()
     }
 
     fn bridge(&self) -> Option<Length> {

@@ -100,6 +100,9 @@ pub(super) fn last_stretches(
     let to = table.values.len() - usize::from(ends_at_a_value);
     let to = to.max(place + 1);
     let base = pitch_of_the_end(scale, table, place, length);
+    if let Some(steps) = scale.wishes.steps_from(value.count) {
+        return vec![(Fill::given(steps), base + missed(place, to, Fill::given(steps)), 0)];
+    }
     let mut stretches = Vec::new();
     let bare = table.spacing(length, length * length.log2(), &value);
     stretches.push((Fill::default(), base + bare + missed(place, to, Fill::default()), 0));
@@ -127,7 +130,7 @@ pub(super) fn last_stretches(
 /// How far the last tick keeps from the end mark, if there is one.
 fn end_gap(scale: &Graduation) -> f64 {
     match scale.wishes.end_mark {
-        EndMark::None => 0.0,
+        EndMark::Nothing => 0.0,
         EndMark::Auto | EndMark::Numeral | EndMark::Tick => scale.tick_gap,
     }
 }

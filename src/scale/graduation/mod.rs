@@ -15,8 +15,10 @@ mod told;
 mod wishes;
 
 pub use told::{Gap, InTheWay, Reason, Section, Untold};
+pub(super) use wishes::too_near;
 pub use wishes::{EndMark, Steps, WishFault, Wishes};
 
+use super::figures::Figures;
 use super::ladder::{Count, Ladder};
 use search::{Goal, Path};
 use table::Table;
@@ -100,6 +102,10 @@ pub struct Graduation<'a> {
     pub period: f64,
     /// What else stands on the strip.
     pub obstacles: &'a [Obstacle],
+    /// How numbers are written.
+    pub figures: Figures,
+    /// What stands at infinity.
+    pub infinity: &'a str,
     /// What the user fixed.
     pub wishes: &'a Wishes,
     /// Numerals shown until now: they stay unless others are better by half a bit.

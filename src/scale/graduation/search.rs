@@ -6,7 +6,7 @@
 
 use super::super::ladder::{Count, Custom};
 use super::table::{SQUEEZED, Table, Value};
-use super::{Graduation, WishFault, cost, ends};
+use super::{Graduation, Steps, WishFault, cost, ends};
 
 /// Parts between two numerals: nine ticks at most (MIL-HDBK-759B, 5.2.2.3.1.4.1), in numbers that are counted at a glance.
 pub(super) const PARTS: [usize; 7] = [2, 3, 4, 5, 6, 8, 10];
@@ -18,6 +18,14 @@ pub(super) const SEEN: usize = 5;
 pub(super) struct Fill {
     pub fine: Count,
     pub medium: Count,
+}
+
+impl Fill {
+    /// As a section was given.
+    pub fn given(steps: &Steps) -> Fill {
+        let medium = steps.medium.filter(|_| steps.fine.is_some());
+        Fill { fine: steps.fine.or(steps.medium).unwrap_or(0), medium: medium.unwrap_or(0) }
+    }
 }
 
 /// What the scale ends with.
@@ -143,14 +151,15 @@ impl Search<'_, '_> {
                 }
                 break;
             }
-            let sections_done = self.scale.wishes.steps_from(table.values[place].count).is_none();
+            let sections_done =
+                self.scale.wishes.steps_from(table.values[place].count).is_none_or(|steps| steps.to.is_none());
             if goal == Goal::Plain && sections_done && !self.asked[place + 1..].contains(&true) {
                 for (i, state) in self.states[place].iter().enumerate() {
                     let stretches = ends::last_stretches(self.scale, table, place, state.numbered, |from, to, fill| {
                         self.missed(from, to, 0, fill)
                     });
                     for (fill, bits, ticks) in &stretches {
-                        if fill.fine > state.fine && state.fine > 0 {
+                        if fill.fine > state.fine && state.fine > 0 && self.scale.wishes.steps.is_empty() {
                             continue;
                         }
                         let change = fill.fine > 0 && state.fine > 0 && fill.fine != state.fine;
@@ -209,12 +218,7 @@ impl Search<'_, '_> {
         }
         for place in 0..table.values.len() {
             let value = &table.values[place];
-            let first = self
-                .scale
-                .wishes
-                .steps
-                .first()
-                .is_none_or(|steps| value.count > steps.to && value.count % steps.numbered == 0);
+            let first = self.scale.wishes.steps.first().is_none_or(|steps| steps.reaches_from(value.count));
             let may = table.start.is_some()
                 || value.chain
                 || (!self.strict && self.asked[place])
@@ -251,11 +255,11 @@ impl Search<'_, '_> {
         let (scale, table) = (self.scale, self.table);
         let from = table.values[place];
         if let Some(steps) = scale.wishes.steps_from(from.count) {
-            let fill = Fill {
-                fine: steps.fine.or(steps.medium).unwrap_or(0),
-                medium: steps.medium.filter(|_| steps.fine.is_some()).unwrap_or(0),
+            let fill = Fill::given(steps);
+            let to = match steps.numbered {
+                Some(numbered) => table.values.iter().position(|value| value.count == from.count - numbered),
+                None => (place + 1..table.values.len()).find(|to| self.asked[*to]),
             };
-            let to = table.values.iter().position(|value| value.count == from.count - steps.numbered);
             if let Some(to) = to {
                 self.interval(place, to, fill, goal, true);
             }
@@ -438,7 +442,5 @@ pub(super) fn beside_infinity(table: &Table, value: &Value) -> f64 {
 
 /// Why there is no scale at all.
 pub(super) fn no_room(scale: &Graduation) -> WishFault {
-    let steps = scale.wishes.steps.first();
-    let (to, numbered) = steps.map_or((0, 0), |steps| (steps.to, steps.numbered));
-    WishFault::StepsTooTight { to, numbered }
+    WishFault::StepsTooTight { first: scale.wishes.steps.first().copied() }
 }

@@ -141,7 +141,7 @@ impl Table {
         }
         let inside = |count: &Count| (lowest..=highest).contains(count);
         counts.extend(ladder.lone().filter(|count| inside(count) && arc(*count).is_some()));
-        let fixed = scale.wishes.steps.iter().map(|steps| steps.to);
+        let fixed = scale.wishes.steps.iter().filter_map(|steps| steps.to);
         counts.extend(scale.wishes.asked().chain(fixed).filter(inside));
         counts.extend(
             scale.keep.unwrap_or_default().iter().copied().filter(|count| inside(count) && arc(*count).is_some()),
@@ -151,7 +151,7 @@ impl Table {
         counts.sort_unstable_by(|a, b| b.cmp(a));
         counts.dedup();
 
-        let half = 0.5 * (scale.width)("∞");
+        let half = 0.5 * (scale.width)(scale.infinity);
         let infinity = scale.farthest.is_none().then_some((half, half));
         let mut values: Vec<Value> =
             counts.iter().map(|count| measure(scale, *count, arc(*count).unwrap_or(0.0))).collect();
@@ -172,7 +172,7 @@ impl Table {
             let wanted = scale.wishes.asks_for(*count) || scale.wishes.end_mark == EndMark::Numeral;
             let wanted = wanted || scale.wishes.end_text.is_some();
             let worth = scale.own_unit || ladder.demand(*count) >= FOREIGN_END;
-            let plain = matches!(scale.wishes.end_mark, EndMark::Tick | EndMark::None);
+            let plain = matches!(scale.wishes.end_mark, EndMark::Tick | EndMark::Nothing);
             scale.wishes.allows(*count) && !plain && (worth || wanted)
         });
         let start = start_arc.map(|at| {
@@ -196,7 +196,7 @@ impl Table {
             .filter(|rung| **rung >= ladder.whole && scale.wishes.allows_step(**rung))
             .filter_map(|rung| Some((*rung, arc(*rung).filter(|at| *at <= end)?)))
             .collect();
-        let pitch = (scale.width)(&ladder.label(ladder.usual)) + 3.0 * scale.label_gap;
+        let pitch = (scale.width)(&ladder.label(ladder.usual, scale.figures)) + 3.0 * scale.label_gap;
         let together = |grid: &Grid| grid.gap.windows(2).any(|pair| pair[0].0 < pair[1].0 - 1e-9);
         let draws_together = grids.iter().any(together);
         let mut table = Table {
@@ -312,7 +312,7 @@ fn measure(scale: &Graduation, count: Count, arc: f64) -> Value {
 /// What stands at a value's numeral.
 pub(super) fn label(scale: &Graduation, count: Count) -> String {
     let text = scale.wishes.text.iter().find(|(value, _)| *value == count);
-    text.map_or_else(|| scale.ladder.label(count), |(_, text)| text.clone())
+    text.map_or_else(|| scale.ladder.label(count, scale.figures), |(_, text)| text.clone())
 }
 
 /// Where the scale nearly meets itself round the ring, numerals move aside of their ticks; where that is not enough,

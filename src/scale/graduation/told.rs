@@ -162,7 +162,7 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
             }
         }
         let room = last.is_none_or(|last| table.end - last.arc >= scale.tick_gap);
-        if room && scale.wishes.end_mark != EndMark::None {
+        if room && scale.wishes.end_mark != EndMark::Nothing {
             ticks.push(end(scale.closest, table.end));
         }
     }
@@ -178,7 +178,7 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
 }
 
 fn end_gap(scale: &Graduation) -> f64 {
-    if scale.wishes.end_mark == EndMark::None { 0.0 } else { scale.tick_gap }
+    if scale.wishes.end_mark == EndMark::Nothing { 0.0 } else { scale.tick_gap }
 }
 
 /// Customary values between infinity and the end that have no numeral, each with the neighbour in its way.

@@ -16,20 +16,27 @@ pub enum EndMark {
     /// A tick without a numeral.
     Tick,
     /// Nothing.
-    None,
+    Nothing,
 }
 
 /// A section as the user wants it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Steps {
-    /// Down to this value; from far, or from where the section before ends.
-    pub to: Count,
-    /// From numeral to numeral.
-    pub numbered: Count,
+    /// Down to this value, or to where the ring stops; from far, or from where the section before ends.
+    pub to: Option<Count>,
+    /// From numeral to numeral; between the numerals of `only` unless told.
+    pub numbered: Option<Count>,
     /// From medium tick to medium tick.
     pub medium: Option<Count>,
     /// From tick to tick.
     pub fine: Option<Count>,
+}
+
+impl Steps {
+    /// Whether a section may begin at a numeral.
+    pub(super) fn reaches_from(&self, value: Count) -> bool {
+        self.to.is_none_or(|to| value > to) && self.numbered.is_none_or(|step| value % step == 0)
+    }
 }
 
 /// What the user fixes of a band; the default leaves everything open.
@@ -79,8 +86,13 @@ pub enum WishFault {
     },
     /// A step is none: zero or negative.
     NoStep {
-        /// Where its section ends.
-        to: Count,
+        /// Where its section ends; `None` is the end of the ring.
+        to: Option<Count>,
+    },
+    /// A section names no step of its numerals, and the numerals are not named either.
+    NoNumerals {
+        /// Where the section ends; `None` is the end of the ring.
+        to: Option<Count>,
     },
     /// A step does not divide the end of its section.
     DoesNotDivide {
@@ -92,38 +104,49 @@ pub enum WishFault {
     /// Sections do not fall from far to close.
     StepsRise {
         /// The end of the section that does not lie nearer than the one before.
-        to: Count,
+        to: Option<Count>,
     },
     /// A section has no room: its ticks or its labels would stand too near.
     StepsTooTight {
-        /// Where the section ends.
-        to: Count,
-        /// From numeral to numeral.
-        numbered: Count,
+        /// The first section; `None` where none was given.
+        first: Option<Steps>,
     },
 }
 
 impl WishFault {
     /// What is wrong, with values as `label` writes them.
     pub fn told(&self, label: &dyn Fn(Count) -> String) -> String {
+        let end = |to: &Option<Count>| to.map_or("the end of the ring".to_string(), label);
         match self {
             WishFault::OffScale { value } => format!("{} lies off this scale", label(*value)),
             WishFault::AlsoAndNever { value } => {
                 format!("{} is asked for and forbidden at once", label(*value))
             }
-            WishFault::TooNear { one, other, clear, least } => format!(
-                "{} and {} would stand {clear:.2} mm apart, at least {least:.2} mm are needed",
-                one.map_or("∞".to_string(), label),
-                label(*other)
-            ),
-            WishFault::NoStep { to } => format!("a step down to {} is not above zero", label(*to)),
+            WishFault::TooNear { one, other, clear, least } => {
+                let one = one.map_or("∞".to_string(), label);
+                format!("{one} and {} would {}", label(*other), too_near(*clear, *least))
+            }
+            WishFault::NoStep { to } => format!("a step down to {} is not above zero", end(to)),
+            WishFault::NoNumerals { to } => {
+                format!("the section down to {} needs `numbered`, unless `only` names the numerals", end(to))
+            }
             WishFault::DoesNotDivide { step, of } => format!("{} does not divide {}", label(*step), label(*of)),
-            WishFault::StepsRise { to } => format!("{} is not nearer than the section before it", label(*to)),
-            WishFault::StepsTooTight { to, numbered } => {
-                format!("a numeral every {} has no room down to {}", label(*numbered), label(*to))
+            WishFault::StepsRise { to } => format!("{} is not nearer than the section before it", end(to)),
+            WishFault::StepsTooTight { first: None } => "these numerals have no room together".to_string(),
+            WishFault::StepsTooTight { first: Some(Steps { to, numbered: Some(numbered), .. }) } => {
+                format!("a numeral every {} has no room down to {}", label(*numbered), end(to))
+            }
+            WishFault::StepsTooTight { first: Some(Steps { to, numbered: None, .. }) } => {
+                format!("the numerals or the ticks down to {} have no room", end(to))
             }
         }
     }
+}
+
+/// How two labels that were asked for touch, mm.
+pub(in crate::scale) fn too_near(clear: f64, least: f64) -> String {
+    let touch = if clear < 0.0 { format!("overlap by {:.2} mm", -clear) } else { format!("stand {clear:.2} mm apart") };
+    format!("{touch}; at least {least:.2} mm between them are needed")
 }
 
 impl fmt::Display for WishFault {
@@ -150,7 +173,7 @@ impl Wishes {
 
     /// The section with given steps that leads away from `value` toward close.
     pub fn steps_from(&self, value: Count) -> Option<&Steps> {
-        self.steps.iter().find(|steps| steps.to < value)
+        self.steps.iter().find(|steps| steps.to.is_none_or(|to| to < value))
     }
 
     /// Every value that is asked for by name.
@@ -173,22 +196,24 @@ impl Wishes {
             let on_strip = (scale.arc)(mm).zip((scale.arc)(scale.closest)).is_some_and(|(at, end)| at <= end + EXACT);
             *value <= 0 || mm > farthest * (1.0 + 1e-9) || !on_strip
         };
-        if let Some(value) = self.asked().chain(self.steps.iter().map(|steps| steps.to)).find(off) {
+        if let Some(value) = self.asked().chain(self.steps.iter().filter_map(|steps| steps.to)).find(off) {
             return Err(WishFault::OffScale { value });
         }
         for steps in &self.steps {
             let Steps { to, numbered, medium, fine } = *steps;
-            let finest = fine.or(medium).unwrap_or(numbered);
-            if [Some(numbered), medium, fine].into_iter().flatten().any(|step| step <= 0) {
+            if [numbered, medium, fine].into_iter().flatten().any(|step| step <= 0) {
                 return Err(WishFault::NoStep { to });
             }
-            let chain =
-                [Some((finest, medium.unwrap_or(numbered))), medium.map(|m| (m, numbered)), Some((numbered, to))];
-            if let Some((step, of)) = chain.into_iter().flatten().find(|(step, of)| of % step != 0) {
-                return Err(WishFault::DoesNotDivide { step, of });
+            if numbered.is_none() && self.only.is_none() {
+                return Err(WishFault::NoNumerals { to });
+            }
+            // each step divides the next coarser one, and the coarsest the section's end
+            let chain: Vec<Count> = [fine, medium, numbered, to].into_iter().flatten().collect();
+            if let Some(pair) = chain.windows(2).find(|pair| pair[1] % pair[0] != 0) {
+                return Err(WishFault::DoesNotDivide { step: pair[0], of: pair[1] });
             }
         }
-        match self.steps.windows(2).find(|pair| pair[1].to >= pair[0].to) {
+        match self.steps.windows(2).find(|pair| pair[1].to.unwrap_or(0) >= pair[0].to.unwrap_or(0)) {
             Some(pair) => Err(WishFault::StepsRise { to: pair[1].to }),
             None => Ok(()),
         }

@@ -5,6 +5,7 @@ use super::key::Kind::{
 };
 use super::key::Need::{Always, Default, Follows};
 use super::key::{Key, Need, Table, key};
+use super::marks::FOCUS_MARKS;
 use super::ring::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
 use crate::calibration::{LawChoice, Moves, Turned};
 use crate::model::{TapedPoint, words};
@@ -138,6 +139,13 @@ pub static FOCUS: Table = Table {
             "2 draws the scale again on the opposite side, where the throw leaves room.",
         )
         .hint("2: again on the opposite side"),
+        key(
+            "marks",
+            Inner(&FOCUS_MARKS),
+            Follows("Chosen by the room and the depth of field."),
+            "{ also = [\"1.7 m\"] }",
+            "The user's own choice of numerals and ticks.",
+        ),
         key(
             "depth_marks",
             Stops(0.5, 256.0),

@@ -4,6 +4,7 @@ use super::focus::{AT_ERROR, ERROR_READ_ON};
 use super::key::Kind::{File, Number, OneOf, Position, Stop, Table as Inner, Tables, Truth, Turn, Word};
 use super::key::Need::{Always, Default, Follows, Sometimes};
 use super::key::{Key, Kind, Need, Table, key};
+use super::marks::IRIS_MARKS;
 use super::ring::{INDEX, READ_FROM, READ_ON, RING_KEY, sense};
 use crate::calibration::IrisChoice;
 use crate::model::{StopScale, words};
@@ -43,6 +44,13 @@ pub static IRIS: Table = Table {
         )
         .hint("between 0 and 1, like 0.9"),
         key("steps", OneOf(&[1, 2, 3]), Default("1"), "2", "Marks to the stop.").hint("1, 2 or 3"),
+        key(
+            "marks",
+            Inner(&IRIS_MARKS),
+            Follows("Every full stop, as far as there is room."),
+            "{ never = [16] }",
+            "The user's own choice of numerals.",
+        ),
         key("smallest_stop", STOPS, Follows("The smallest one read."), "22", "The last stop to mark.").hint("like 22"),
         key(
             "readings",

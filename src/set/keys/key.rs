@@ -63,6 +63,14 @@ pub enum Kind {
     DistanceError,
     /// A stop, from and to: a number, or a text like "f/2.8".
     Stop(f64, f64),
+    /// A list of lengths, from and to, mm.
+    Lengths(f64, f64),
+    /// A length with its unit, from and to, mm, or one of these words.
+    LengthOr(f64, f64, &'static [&'static str]),
+    /// A short text.
+    Text,
+    /// Short texts, each behind the value at which it stands.
+    Texts,
     /// A list of f-stops, from and to.
     Stops(f64, f64),
     /// A bare number, from and to.
@@ -119,6 +127,10 @@ impl Kind {
         match self {
             Kind::Table(table) | Kind::Tables(table) => Some(table),
             Kind::Length(..)
+            | Kind::Lengths(..)
+            | Kind::LengthOr(..)
+            | Kind::Text
+            | Kind::Texts
             | Kind::Turn(_)
             | Kind::Distance
             | Kind::Position

@@ -11,6 +11,7 @@ mod focus;
 mod iris;
 mod key;
 mod lens;
+mod marks;
 mod process;
 mod ring;
 mod top;
@@ -19,6 +20,7 @@ pub use focus::{CHECK, CHECK_ERROR, ENGRAVED, FOCUS, MEASURED_FROM, READING, REA
 pub use iris::{EXPOSURE, IRIS, POSITION_ERROR, REFERENCE, STOP_READING};
 pub use key::{Key, Kind, Need, Table};
 pub use lens::{DISC, LENS};
+pub use marks::{FOCUS_MARKS, FOOT_MARKS, IRIS_MARKS, METRE_MARKS, STEPS};
 pub use process::{ENGRAVE, FILM, PROCESS, VINYL};
 pub use ring::RING;
 pub use top::{SET, SET_FILE, STYLE};

@@ -4,9 +4,11 @@ use super::key::Kind::{Length, Name, Stop, Table as Inner, Tables, Truth, Word, 
 use super::key::Need::{Always, Default, Follows};
 use super::key::{Table, key};
 use super::lens::LENS;
+use super::marks::FOCUS_MARKS;
 use super::process::PROCESS;
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM};
 use crate::model::{Treatment, words};
+use crate::scale::{Feet, Inches, UnitSign};
 use crate::units::DistanceUnit;
 
 /// The whole file.
@@ -72,7 +74,7 @@ pub static STYLE: Table = Table {
         key(
             "typeface",
             WordOrFile(&["plain", "stencil"]),
-            Default("\"plain\""),
+            Follows("\"plain\", or the first that the process can make at the height that the rings allow."),
             "\"plain\"",
             "The face of the numerals: \"plain\", \"stencil\" or a font file beside the set.",
         )
@@ -80,7 +82,7 @@ pub static STYLE: Table = Table {
         key(
             "numeral_height",
             Length(SMALLEST_NUMERAL_MM, 8.0),
-            Follows("As high as the narrowest ring allows."),
+            Follows("As high as the narrowest ring allows, up to 2.8 mm or what the process needs."),
             "\"2.5 mm\"",
             "Height of the digits; under 2 mm they are hard to read from the side of a camera.",
         )
@@ -99,6 +101,13 @@ pub static STYLE: Table = Table {
             Follows("A little less than the numeral's height."),
             "\"2.6 mm\"",
             "Length of a tick with a numeral.",
+        ),
+        key(
+            "medium_tick",
+            Length(0.2, 20.0),
+            Follows("Between the two, 0.72 of the numbered tick."),
+            "\"1.9 mm\"",
+            "Length of a tick that halves a row of plain ones.",
         ),
         key(
             "plain_tick",
@@ -123,6 +132,44 @@ pub static STYLE: Table = Table {
             "Labels are never nearer to each other than this, clear width.",
         )
         .hint("clear width, like 1.6 mm"),
+        key(
+            "smallest_numeral",
+            Length(SMALLEST_NUMERAL_MM, 8.0),
+            Follows("1.4 mm, or what the process can make."),
+            "\"1.6 mm\"",
+            "How far the numerals of an iris may shrink so that every full stop has one.",
+        ),
+        key(
+            "feet",
+            Word(words::<Feet>),
+            Default("\"primes\""),
+            "\"words\"",
+            "Feet with \"primes\", 2′6″, a \"dash\", 2-6, as \"decimal\" feet, 2.5, or in \"words\", 2 ft 6 in.",
+        )
+        .hint("2′6″, 2-6, 2.5 or 2 ft 6 in"),
+        key(
+            "inches",
+            Word(words::<Inches>),
+            Follows("\"fractions\", unless they are too fine for the process."),
+            "\"decimal\"",
+            "Parts of an inch as \"fractions\", 9½″, or \"decimal\", 9.5″.",
+        )
+        .hint("9½″ or 9.5″"),
+        key(
+            "unit_sign",
+            Word(words::<UnitSign>),
+            Default("\"start\""),
+            "\"infinity\"",
+            "Where the unit stands: at the \"start\" of a scale, behind \"infinity\", behind \"each\" number, or \"none\".",
+        )
+        .hint("at the start, or elsewhere"),
+        key(
+            "marks",
+            Inner(&FOCUS_MARKS),
+            Follows("Chosen by the room and the depth of field."),
+            "{ finest = \"none\" }",
+            "The user's own choice of numerals and ticks for every focus scale.",
+        ),
         key(
             "extent",
             Word(words::<Extent>),

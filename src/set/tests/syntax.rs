@@ -123,7 +123,7 @@ error: the style has no key `colour`
  --> quarry.toml:5:1
   |
 5 | colour = "red"
-  | ^^^^^^ known here: typeface, numeral_height, tick_width, numbered_tick, plain_tick, smallest_gap, label_gap, extent, doubtful, trust_stop
+  | ^^^^^^ known here: typeface, numeral_height, tick_width, numbered_tick, medium_tick, plain_tick, smallest_gap, label_gap, smallest_numeral, feet, inches, unit_sign, marks, extent, doubtful, trust_stop
 "#);
 }
 

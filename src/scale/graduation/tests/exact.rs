@@ -35,7 +35,7 @@ impl Every {
     }
 
     fn width(&self, value: Count) -> f64 {
-        self.gaps.character * self.ladder.label(value).chars().count() as f64
+        self.gaps.character * self.ladder.label(value, Figures::default()).chars().count() as f64
     }
 
     fn pitch(&self) -> f64 {

@@ -103,6 +103,8 @@ impl Lens {
             comfort: gaps.comfort,
             period: PI * self.ring,
             obstacles: &[],
+            figures: Figures::default(),
+            infinity: "∞",
             wishes,
             keep: None,
         })
@@ -125,9 +127,10 @@ pub(crate) fn drawn(choice: &Choice) -> String {
 
 /// The sections between numerals in one line.
 pub(crate) fn sections(choice: &Choice, ladder: &Ladder) -> String {
-    let step = |step: Option<Count>| step.map_or("-".to_string(), |step| ladder.label(step));
+    let step = |step: Option<Count>| step.map_or("-".to_string(), |step| ladder.label(step, Figures::default()));
     let line = choice.sections.iter().filter_map(|section| {
-        let (from, to) = (ladder.label(section.from), ladder.label(section.to?));
+        let (from, to) =
+            (ladder.label(section.from, Figures::default()), ladder.label(section.to?, Figures::default()));
         let Section { numbered, medium, fine, .. } = *section;
         Some(format!("{from}→{to} numbered {} fine {} med {}", step(numbered), step(fine), step(medium)))
     });

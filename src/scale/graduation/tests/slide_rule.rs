@@ -25,6 +25,8 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
         comfort: Comfort { narrowest: aim, widest: aim, ..Comfort::default() },
         period: 10.0 * length,
         obstacles: &[],
+        figures: Figures::default(),
+        infinity: "∞",
         wishes: &Wishes::default(),
         keep: None,
     };
@@ -32,7 +34,11 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
     let mut last = None;
     for section in scale.choose().unwrap().sections {
         if section.fine != last {
-            line.push(format!("{} by {}", METRE.label(section.from), METRE.label(section.fine.unwrap())));
+            line.push(format!(
+                "{} by {}",
+                METRE.label(section.from, Figures::default()),
+                METRE.label(section.fine.unwrap(), Figures::default())
+            ));
             last = section.fine;
         }
     }

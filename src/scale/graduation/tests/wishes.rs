@@ -63,8 +63,8 @@ fn a_text_takes_the_number_s_place_and_an_empty_one_leaves_its_tick() {
 #[test]
 fn given_sections_come_out_tick_by_tick() {
     let steps = vec![
-        Steps { to: 2_000, numbered: 1_000, medium: None, fine: Some(500) },
-        Steps { to: 1_000, numbered: 500, medium: Some(100), fine: Some(50) },
+        Steps { to: Some(2_000), numbered: Some(1_000), medium: None, fine: Some(500) },
+        Steps { to: Some(1_000), numbered: Some(500), medium: Some(100), fine: Some(50) },
     ];
     let line = metres(&Wishes { steps, ..Wishes::default() });
     assert!(line.contains(" 4 · 3 · 2 · : · : · : · : · 1.5 · : · : · : · : · 1 "), "{line}");
@@ -87,7 +87,7 @@ fn the_end_mark_is_what_was_asked_for() {
     };
     assert!(with(EndMark::Numeral, None).ends_with(" 0.45"));
     assert!(with(EndMark::Tick, None).ends_with('¦'));
-    assert!(with(EndMark::None, None).ends_with([':', '·', '5']));
+    assert!(with(EndMark::Nothing, None).ends_with([':', '·', '5']));
     assert!(with(EndMark::Auto, Some("MIN")).ends_with(" MIN"));
     // an end that no metric numeral holds: its text keeps clear of the last numeral
     let odd = Lens { closest: 457.2, ..lens() };
@@ -101,12 +101,14 @@ fn the_end_mark_is_what_was_asked_for() {
 
 #[test]
 fn what_cannot_be_is_refused_with_its_reason() {
-    let told = |wishes: Wishes| refused(&wishes).told(&|count| crate::scale::ladder::METRE.label(count));
+    let told =
+        |wishes: Wishes| refused(&wishes).told(&|count| crate::scale::ladder::METRE.label(count, Figures::default()));
     insta::assert_snapshot!(told(Wishes { also: vec![1_000], never: vec![1_000], ..Wishes::default() }), @"1 is asked for and forbidden at once");
     insta::assert_snapshot!(told(Wishes { also: vec![400], ..Wishes::default() }), @"0.4 lies off this scale");
-    insta::assert_snapshot!(told(Wishes { also: vec![1_000, 1_020], ..Wishes::default() }), @"1.02 and 1 would stand -1.85 mm apart, at least 1.40 mm are needed");
-    insta::assert_snapshot!(told(Wishes { also: vec![90_000], ..Wishes::default() }), @"∞ and 90 would stand -1.35 mm apart, at least 1.40 mm are needed");
-    let steps = |to, numbered, fine| vec![Steps { to, numbered, medium: None, fine: Some(fine) }];
+    insta::assert_snapshot!(told(Wishes { also: vec![1_000, 1_020], ..Wishes::default() }), @"1.02 and 1 would overlap by 1.85 mm; at least 1.40 mm between them are needed");
+    insta::assert_snapshot!(told(Wishes { also: vec![90_000], ..Wishes::default() }), @"∞ and 90 would overlap by 1.35 mm; at least 1.40 mm between them are needed");
+    let steps =
+        |to, numbered, fine| vec![Steps { to: Some(to), numbered: Some(numbered), medium: None, fine: Some(fine) }];
     insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 300, 100), ..Wishes::default() }), @"0.3 does not divide 1");
     insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 3), ..Wishes::default() }), @"0.003 does not divide 0.5");
     insta::assert_snapshot!(told(Wishes { steps: steps(1_000, 500, 0), ..Wishes::default() }), @"a step down to 1 is not above zero");
