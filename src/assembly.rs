@@ -61,6 +61,7 @@ pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
     let characters = if hyperfocal { format!("{LABEL_CHARACTERS}H") } else { LABEL_CHARACTERS.to_string() };
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
+        Typeface::Bold => Face::bold(),
         Typeface::Stencil => Face::stencil(),
         Typeface::File(path) => {
             let name =

@@ -46,6 +46,16 @@ impl Face {
         }
     }
 
+    /// The bold weight of the plain face, which ships with the program too; for what can be made only with stout strokes.
+    pub fn bold() -> Face {
+        Face {
+            name: "Barlow Semi Condensed Bold".into(),
+            bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Bold.ttf")),
+            // as in the plain face
+            redrawn: "∞′″",
+        }
+    }
+
     /// The stencil face that ships with the program; for large numerals that are cut.
     pub fn stencil() -> Face {
         Face {

@@ -12,10 +12,32 @@ use crate::units::{Length, Stop};
 pub enum Typeface {
     /// The condensed technical sans that ships with the program.
     Plain,
+    /// The same sans, bold: its strokes are half as wide again.
+    Bold,
     /// The stencil face that ships with the program.
     Stencil,
     /// A font file of the user's.
     File(PathBuf),
+}
+
+impl Typeface {
+    /// What the faces that ship with the program are called, in the order in which they are offered.
+    pub const WORDS: &'static [&'static str] = &["plain", "bold", "stencil"];
+
+    /// The shipped face of a name.
+    pub fn named(word: &str) -> Option<Typeface> {
+        [Typeface::Plain, Typeface::Bold, Typeface::Stencil].into_iter().find(|face| face.word() == Some(word))
+    }
+
+    /// What a shipped face is called; `None` for a file.
+    pub fn word(&self) -> Option<&'static str> {
+        match self {
+            Typeface::Plain => Some("plain"),
+            Typeface::Bold => Some("bold"),
+            Typeface::Stencil => Some("stencil"),
+            Typeface::File(_) => None,
+        }
+    }
 }
 
 /// How every strip of the set looks.

@@ -6,7 +6,7 @@ use super::key::{Table, key};
 use super::lens::LENS;
 use super::process::PROCESS;
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM};
-use crate::model::{Treatment, words};
+use crate::model::{Treatment, Typeface, words};
 use crate::units::DistanceUnit;
 
 /// The whole file.
@@ -71,10 +71,10 @@ pub static STYLE: Table = Table {
     keys: &[
         key(
             "typeface",
-            WordOrFile(&["plain", "stencil"]),
+            WordOrFile(Typeface::WORDS),
             Default("\"plain\""),
             "\"plain\"",
-            "The face of the numerals: \"plain\", \"stencil\" or a font file beside the set.",
+            "The face of the numerals: \"plain\", \"bold\", \"stencil\" or a font file beside the set.",
         )
         .hint("the face they are set in"),
         key(
