@@ -101,6 +101,7 @@ pub fn lettering(set: &Set) -> Result<Lettering, Refusals> {
     }
     let face = match &set.style.typeface {
         Typeface::Plain => Face::plain(),
+        Typeface::Bold => Face::bold(),
         Typeface::Stencil => Face::stencil(),
         Typeface::File(path) => {
             let name =

@@ -198,8 +198,8 @@ fn words(set: &Set, change: &Change) -> Vec<String> {
     };
     let (before, after) = (&set.style, &changed.style);
     let mut lines = Vec::new();
-    if change.typeface.is_some() {
-        lines.push("[style] typeface = \"stencil\"".to_string());
+    if let Some(word) = change.typeface.as_ref().and_then(Typeface::word) {
+        lines.push(format!("[style] typeface = \"{word}\""));
     }
     if change.numeral_height.is_some() {
         lines.extend(length("numeral_height", before.numeral_height, after.numeral_height));

@@ -33,20 +33,11 @@ fn measured(lettering: &Lettering, texts: &[&str]) -> [f64; 4] {
 fn faces_are_as_fine_as_the_house_takes_them_for() {
     let numbers = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "1.1", "∞", "1′", "1″", "m", "ft", "f", "T"];
     let fractions = ["½", "¼", "¾"];
-    for (name, face) in [("plain", Face::plain()), ("stencil", Face::stencil())] {
+    for (name, face) in [("plain", Face::plain()), ("bold", Face::bold()), ("stencil", Face::stencil())] {
         let lettering = Lettering::new(face, Length::mm(HEIGHT)).unwrap();
         println!("{name} {:?} {:?}", measured(&lettering, &numbers), measured(&lettering, &fractions));
         for text in numbers.iter().chain(&fractions) {
             println!("{name} {text} {:?}", measured(&lettering, &[text]));
-        }
-    }
-    for (height, tool) in [(10.0, 1.0), (10.0, 0.75), (10.0, 0.5)] {
-        let lettering = Lettering::lines(Length::mm(height), Length::mm(tool)).unwrap();
-        for text in numbers.iter().chain(&fractions) {
-            let region = filled(&lettering.line(text).unwrap().outline, Ink::Line(Length::mm(tool)));
-            let half = Length::mm(0.5 * tool);
-            let limits = Limits { stroke: Length::ZERO, gap: half, dot: Length::ZERO, counter: half };
-            println!("line {text} {tool} {}", flaws(&region, &limits).len());
         }
     }
 }

@@ -45,6 +45,10 @@ impl Fineness {
     pub const PLAIN: Fineness = Fineness { stroke: 0.074, gap: 0.085, dot: 0.182, counter: 0.26 };
     /// Of its fractions.
     pub const PLAIN_FRACTIONS: Fineness = Fineness { stroke: 0.069, gap: 0.086, dot: 0.5, counter: 0.6 };
+    /// Of the bold face.
+    pub const BOLD: Fineness = Fineness { stroke: 0.1, gap: 0.08, dot: 0.2, counter: 0.2 };
+    /// Of its fractions.
+    pub const BOLD_FRACTIONS: Fineness = Fineness { stroke: 0.1, gap: 0.08, dot: 0.5, counter: 0.6 };
     /// Of the stencil face.
     pub const STENCIL: Fineness = Fineness { stroke: 0.125, gap: 0.052, dot: 0.294, counter: 0.6 };
     /// Of its fractions.
@@ -67,6 +71,16 @@ impl Face {
             name: "Barlow Semi Condensed Medium".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Medium.ttf")),
             // Its ∞ is small and light beside the digits, and its ′ has the advance of a word space.
+            redrawn: "∞′″",
+        }
+    }
+
+    /// The bold weight of the plain face, which ships with the program too; for what can be made only with stout strokes.
+    pub fn bold() -> Face {
+        Face {
+            name: "Barlow Semi Condensed Bold".into(),
+            bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Bold.ttf")),
+            // as in the plain face
             redrawn: "∞′″",
         }
     }

@@ -63,7 +63,7 @@ pub(super) fn fitting(choices: &StyleChoices, lenses: &[Lens], process: &Process
 impl Fitting {
     fn new(typeface: Typeface, numeral_height: Length, bands: usize, settings: &dyn Settings) -> Fitting {
         let fractions = settings.line().is_none()
-            && typeface.fractions().is_some_and(|fine| needs(&fine, &settings.limits()) > numeral_height);
+            && typeface.fineness().is_some_and(|(_, fine)| needs(&fine, &settings.limits()) > numeral_height);
         let smallest = lowest(&typeface, settings).min(numeral_height);
         Fitting { smallest, typeface, numeral_height, fractions_too_fine: fractions, bands, note: None }
     }
@@ -83,7 +83,7 @@ fn room(lenses: &[Lens], bands: usize, stated_tick: Option<Length>) -> Length {
 fn lowest(face: &Typeface, settings: &dyn Settings) -> Length {
     let needed = match settings.numeral_line() {
         Some(tool) => tool * LINE_HEIGHT,
-        None => face.fineness().map_or(Length::ZERO, |fine| needs(&fine, &settings.limits())),
+        None => face.fineness().map_or(Length::ZERO, |(fine, _)| needs(&fine, &settings.limits())),
     };
     let steps = (needed.to_mm() / STEP_MM - 1e-6).ceil();
     Length::mm(f64::max(SMALLEST_MM, (steps * STEP_MM * 100.0).round() / 100.0))

@@ -16,6 +16,8 @@ use crate::units::{Length, Stop};
 pub enum Typeface {
     /// The condensed technical sans that ships with the program.
     Plain,
+    /// The same sans, bold: its strokes are half as wide again.
+    Bold,
     /// The stencil face that ships with the program.
     Stencil,
     /// A font file of the user's.
@@ -24,22 +26,32 @@ pub enum Typeface {
 
 impl Typeface {
     /// What ships with the program, in the order in which it is preferred.
-    pub(super) const SHIPPED: [Typeface; 2] = [Typeface::Plain, Typeface::Stencil];
+    pub(super) const SHIPPED: [Typeface; 3] = [Typeface::Plain, Typeface::Bold, Typeface::Stencil];
 
-    /// How fine its digits and signs are; `None` of a file, which nobody has measured.
-    pub(super) fn fineness(&self) -> Option<Fineness> {
+    /// How fine its digits and signs are, and its fractions of an inch; `None` of a file, which nobody has measured.
+    pub(super) fn fineness(&self) -> Option<(Fineness, Fineness)> {
         match self {
-            Typeface::Plain => Some(Fineness::PLAIN),
-            Typeface::Stencil => Some(Fineness::STENCIL),
+            Typeface::Plain => Some((Fineness::PLAIN, Fineness::PLAIN_FRACTIONS)),
+            Typeface::Bold => Some((Fineness::BOLD, Fineness::BOLD_FRACTIONS)),
+            Typeface::Stencil => Some((Fineness::STENCIL, Fineness::STENCIL_FRACTIONS)),
             Typeface::File(_) => None,
         }
     }
 
-    /// How fine its fractions of an inch are; `None` of a file.
-    pub(super) fn fractions(&self) -> Option<Fineness> {
+    /// What the faces that ship with the program are called, in the order in which they are offered.
+    pub const WORDS: &'static [&'static str] = &["plain", "bold", "stencil"];
+
+    /// The shipped face of a name.
+    pub fn named(word: &str) -> Option<Typeface> {
+        Typeface::SHIPPED.into_iter().find(|face| face.word() == Some(word))
+    }
+
+    /// What a shipped face is called; `None` for a file.
+    pub fn word(&self) -> Option<&'static str> {
         match self {
-            Typeface::Plain => Some(Fineness::PLAIN_FRACTIONS),
-            Typeface::Stencil => Some(Fineness::STENCIL_FRACTIONS),
+            Typeface::Plain => Some("plain"),
+            Typeface::Bold => Some("bold"),
+            Typeface::Stencil => Some("stencil"),
             Typeface::File(_) => None,
         }
     }

@@ -61,18 +61,17 @@ fn smallest_gap(table: &Table, tick_width: Length) -> Option<Length> {
 fn typeface(table: &Table) -> Option<(Typeface, Option<Place>)> {
     let value = table.get("typeface")?;
     let name = value.text()?;
-    match name {
-        "plain" => return Some((Typeface::Plain, None)),
-        "stencil" => return Some((Typeface::Stencil, None)),
-        _ => {}
+    if let Some(shipped) = Typeface::named(name) {
+        return Some((shipped, None));
     }
     let path = table.doc.folder.join(name);
     match file::find(&path) {
         Ok(()) => Some((Typeface::File(path), Some(value.place()))),
         Err(refusal) => {
-            let label = match nearest(name, &["plain", "stencil"]) {
+            let label = match nearest(name, Typeface::WORDS) {
                 Some(near) => format!("did you mean \"{near}\"?"),
-                None => "allowed are \"plain\", \"stencil\" and the name of a font file beside the set".to_string(),
+                None => "allowed are \"plain\", \"bold\", \"stencil\" and the name of a font file beside the set"
+                    .to_string(),
             };
             value.refuse(format!("`{}` is no typeface: {}", shown(name), refusal.message), label)
         }

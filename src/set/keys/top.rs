@@ -7,7 +7,7 @@ use super::lens::LENS;
 use super::marks::FOCUS_MARKS;
 use super::process::PROCESS;
 use crate::artwork::{Extent, SMALLEST_NUMERAL_MM};
-use crate::model::{Treatment, words};
+use crate::model::{Treatment, Typeface, words};
 use crate::scale::{Feet, Inches, UnitSign};
 use crate::units::DistanceUnit;
 
@@ -73,10 +73,10 @@ pub static STYLE: Table = Table {
     keys: &[
         key(
             "typeface",
-            WordOrFile(&["plain", "stencil"]),
+            WordOrFile(Typeface::WORDS),
             Follows("\"plain\", or the first that the process can make at the height that the rings allow."),
             "\"plain\"",
-            "The face of the numerals: \"plain\", \"stencil\" or a font file beside the set.",
+            "The face of the numerals: \"plain\", \"bold\", \"stencil\" or a font file beside the set.",
         )
         .hint("the face they are set in"),
         key(

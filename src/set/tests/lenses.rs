@@ -46,7 +46,7 @@ typeface = "nowhere.ttf""#), @r#"
      --> quarry.toml:5:12
       |
     5 | typeface = "nowhere.ttf"
-      |            ^^^^^^^^^^^^^ allowed are "plain", "stencil" and the name of a font file beside the set
+      |            ^^^^^^^^^^^^^ allowed are "plain", "bold", "stencil" and the name of a font file beside the set
     "#);
 }
 
