@@ -43,17 +43,17 @@ pub fn suggestion(
     found: Option<&[Finding]>,
     checker: &mut Checker,
 ) -> Suggestion {
-    let several_units = set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
+    let several_units = set.style.bands > 1
+        && set.lenses.iter().any(|lens| wanted(lens) && lens.focus.is_some() && lens.units.len() > 1);
     let settings = set.process.settings();
     let bridge = settings.missing_bridge();
-    let stencil = (set.style.typeface != Typeface::Stencil && settings.line().is_none()).then_some(Typeface::Stencil);
+    let stouter = [Typeface::Bold, Typeface::Stencil].into_iter();
+    let stouter = stouter.filter(|face| settings.line().is_none() && set.style.typeface != *face);
     let mut ways = vec![Change::default()];
     if let Some(bridge) = bridge {
         ways.push(Change { bridge: Some(bridge), ..Change::default() });
     }
-    if let Some(stencil) = &stencil {
-        ways.push(Change { typeface: Some(stencil.clone()), ..Change::default() });
-    }
+    ways.extend(stouter.map(|face| Change { typeface: Some(face), ..Change::default() }));
     if several_units {
         let single: Vec<Change> = ways.iter().map(|way| Change { one_unit: true, ..way.clone() }).collect();
         ways.extend(single);
@@ -169,6 +169,8 @@ fn widen(change: &mut Change, set: &Set, findings: &[Finding]) {
     let numerals = most(&|f| (f.lettering && f.kind != FindingKind::Near).then(|| lack(f)));
     if numerals > 1.0 {
         change.numeral_height = Some(rounded_up(style.numeral_height.to_mm() * numerals));
+        // a height that is stated brings back a band that was left out for the default one
+        change.one_unit |= style.bands == 1;
     }
     let ticks =
         most(&|f| (!f.lettering && matches!(f.kind, FindingKind::Stroke | FindingKind::Dot)).then(|| f.limit.to_mm()));

@@ -450,7 +450,7 @@ fn a_gap_that_a_process_cannot_keep_is_told_with_what_holds_instead() {
     // 0.6 mm is three printed ticks of 0.2 mm, and less than two cut ones of 0.45 mm
     assert_eq!(told("film"), "");
     let vinyl = told("vinyl");
-    assert!(vinyl.starts_with("note: `smallest_gap`, 0.6 mm, does not hold here"), "{vinyl}");
+    assert!(vinyl.contains("\nnote: `smallest_gap`, 0.6 mm, does not hold here"), "{vinyl}");
     assert!(vinyl.contains("ticks 0.45 mm wide") && vinyl.contains("0.9 mm holds"), "{vinyl}");
 }
 
@@ -521,14 +521,22 @@ fn numerals_too_high_for_the_face_are_told_a_height_that_fits() {
         let more = format!("numeral_height = \"{:.2} mm\"", named.parse::<f64>().unwrap() + 0.1);
         fault("not-more", &set(&more, &focus(&width)));
     }
-    insta::assert_snapshot!(fault("too-narrow", &set("", &focus("5 mm"))), @r#"
-    error: 2 bands of this style need 7.3 mm of the ring's face, which is 5.0 mm wide; even the smallest numerals, 1.2 mm high, would not fit
+    // without a height one unit is drawn where two have no room, and that is told
+    let folder = folder("one-unit");
+    fs::write(folder.join("set.toml"), set("", &focus("5 mm"))).unwrap();
+    let output = run(&folder, &["draw", "set.toml", "--out", "strips", "--format", "svg"]);
+    assert!(output.status.success());
+    let said = text(&output.stderr);
+    assert!(
+        said.contains("note: two units do not fit a face 5 mm wide in film: metres alone are drawn; give one unit, or a face 7.4 mm wide"),
+        "{said}"
+    );
+    insta::assert_snapshot!(fault("too-narrow", &set("", &focus("2.5 mm"))), @r#"
+    error: 1 band of this style needs 3.4 mm of the ring's face, which is 2.5 mm wide; even the smallest numerals, 1.2 mm high, would not fit
       --> set.toml:10:8
        |
-    10 | ring = { diameter = "84 mm", width = "5 mm" }
-       |        ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ this face is too narrow
-       |
-       = help: or give one unit, units = ["m"]
+    10 | ring = { diameter = "84 mm", width = "2.5 mm" }
+       |        ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ this face is too narrow
     "#);
 }
 

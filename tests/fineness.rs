@@ -1,43 +1,88 @@
-//! How fine the shipped faces are: what the house keeps of them against their outlines as a check measures them.
+//! How fine the shipped faces are: what the house keeps of them, against their outlines as a check measures them.
 
 use ringwright::artwork::Ink;
-use ringwright::lettering::{Face, Lettering};
-use ringwright::process::{Limits, filled, flaws};
+use ringwright::lettering::{Face, FaceFineness, Lettering};
+use ringwright::process::{Cut, Film, Limits, Vinyl, filled, flaws};
 use ringwright::units::Length;
 
-/// Large, so that flattening does not show.
-const HEIGHT: f64 = 10.0;
+const NUMBERS: [&str; 16] = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "1.1", "∞", "1′", "1″", "f", "T"];
+const SIGNS: [&str; 2] = ["m", "ft"];
+const FRACTIONS: [&str; 3] = ["½", "¼", "¾"];
 
-/// The smallest stroke, gap, dot and counter of some texts, in numeral heights.
-fn measured(lettering: &Lettering, texts: &[&str]) -> [f64; 4] {
-    let none = Limits { stroke: Length::ZERO, gap: Length::ZERO, dot: Length::ZERO, counter: Length::ZERO };
-    let regions: Vec<_> = texts.iter().map(|text| filled(&lettering.line(text).unwrap().outline, Ink::Black)).collect();
-    let least = |limits: &dyn Fn(Length) -> Limits| {
-        let passes = |limit: f64| regions.iter().all(|region| flaws(region, &limits(Length::mm(limit))).is_empty());
-        let (mut low, mut high) = (0.0, 0.6 * HEIGHT);
-        while high - low > 0.005 {
-            let middle = 0.5 * (low + high);
-            if passes(middle) { low = middle } else { high = middle }
-        }
-        low / HEIGHT
-    };
-    [
-        least(&|stroke| Limits { stroke, ..none }),
-        least(&|gap| Limits { gap, ..none }),
-        least(&|dot| Limits { dot, ..none }),
-        least(&|counter| Limits { counter, ..none }),
-    ]
+/// How many texts have a flaw in a face at a height.
+fn flawed(face: &Face, height: Length, texts: &[&str], limits: &Limits) -> usize {
+    let lettering = Lettering::new(face.clone(), height).unwrap();
+    let regions = texts.iter().map(|text| filled(&lettering.line(text).unwrap().outline, Ink::Black));
+    regions.filter(|region| !flaws(region, limits).is_empty()).count()
 }
 
 #[test]
-fn faces_are_as_fine_as_the_house_takes_them_for() {
-    let numbers = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "1.1", "∞", "1′", "1″", "m", "ft", "f", "T"];
-    let fractions = ["½", "¼", "¾"];
+fn faces_can_be_made_from_the_height_on_that_the_house_takes_for_the_lowest() {
+    let faces = [
+        ("plain", Face::plain(), FaceFineness::PLAIN),
+        ("bold", Face::bold(), FaceFineness::BOLD),
+        ("stencil", Face::stencil(), FaceFineness::STENCIL),
+    ];
+    let film = |dpi| Film { dpi, ..Film::default() }.limits();
+    let limits =
+        [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), film(300.0), film(600.0)];
+    for (name, face, fine) in faces {
+        let groups = [(&NUMBERS[..], fine.numbers), (&SIGNS[..], fine.signs), (&FRACTIONS[..], fine.fractions)];
+        for (texts, fine) in groups {
+            let mut tight = 0;
+            for limits in &limits {
+                let lowest = limits.lowest(&fine);
+                for larger in [1.0, 1.1, 1.3] {
+                    assert_eq!(
+                        flawed(&face, lowest * larger, texts, limits),
+                        0,
+                        "{name} {texts:?} {lowest:?} {limits:?}"
+                    );
+                }
+                tight += flawed(&face, lowest * 0.9, texts, limits);
+            }
+            assert!(tight > 0, "{name} {texts:?} could be lower");
+        }
+    }
+}
+
+#[test]
+fn single_lines_stand_clear_from_eight_widths_of_their_tool_on() {
+    for tool in [0.1, 0.2, 0.3] {
+        let tool = Length::mm(tool);
+        let lettering = Lettering::lines(tool * 8.0, tool).unwrap();
+        let limits = Limits { stroke: Length::ZERO, gap: tool * 0.5, dot: Length::ZERO, counter: tool * 0.5 };
+        for text in NUMBERS.iter().chain(&SIGNS).chain(&FRACTIONS) {
+            let region = filled(&lettering.line(text).unwrap().outline, Ink::Line(tool));
+            assert_eq!(flaws(&region, &limits).len(), 0, "{text} {tool:?}");
+        }
+    }
+}
+
+#[test]
+fn scan() {
+    let film = |dpi| Film { dpi, ..Film::default() }.limits();
+    let limits =
+        [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), film(300.0), film(600.0)];
+    let none = Limits { stroke: Length::ZERO, gap: Length::ZERO, dot: Length::ZERO, counter: Length::ZERO };
     for (name, face) in [("plain", Face::plain()), ("bold", Face::bold()), ("stencil", Face::stencil())] {
-        let lettering = Lettering::new(face, Length::mm(HEIGHT)).unwrap();
-        println!("{name} {:?} {:?}", measured(&lettering, &numbers), measured(&lettering, &fractions));
-        for text in numbers.iter().chain(&fractions) {
-            println!("{name} {text} {:?}", measured(&lettering, &[text]));
+        for text in NUMBERS.iter().chain(&SIGNS).chain(&FRACTIONS) {
+            let mut line = String::new();
+            for l in &limits {
+                for one in [
+                    Limits { stroke: l.stroke, ..none },
+                    Limits { gap: l.gap, ..none },
+                    Limits { dot: l.dot, ..none },
+                    Limits { counter: l.counter, ..none },
+                ] {
+                    let most = l.stroke.to_mm().max(l.gap.to_mm());
+                    let scan = (0..60).map(|i| most * (3.0 + 0.35 * f64::from(i)));
+                    let worst = scan.filter(|h| flawed(&face, Length::mm(*h), &[text], &one) > 0).fold(0.0, f64::max);
+                    line += &format!(" {worst:.2}");
+                }
+                line += " |";
+            }
+            println!("SCAN {name} {text} {line}");
         }
     }
 }

@@ -115,7 +115,9 @@ fn vinyl_is_closed_contours_without_strokes_holes_before_what_they_lie_in() {
 #[test]
 fn cut_pieces_cover_what_film_prints() {
     // four tick widths apart, which cut ticks keep in any case: so both have the same ones
-    let style = format!("{LARGE}\ntick_width = \"0.5 mm\"\nsmallest_gap = \"2 mm\"\nextent = \"full turn\"");
+    let style = format!(
+        "{LARGE}\ntypeface = \"plain\"\ntick_width = \"0.5 mm\"\nsmallest_gap = \"2 mm\"\nextent = \"full turn\""
+    );
     // as thick as the vinyl, so that both are as long
     let film = set("18 mm", &style, "[process.film]\nthickness = \"0.07 mm\"\nguides = false");
     let film = drawn("film-area", &film, &["--format", "svg"]);
@@ -149,7 +151,8 @@ fn bridges_leave_no_hole_in_marks_and_no_loose_island_in_a_mask() {
     let openings = contours(&pieces[0].0).len() - 1;
     assert!(openings > 40, "{openings} openings");
 
-    let loose = set("18 mm", LARGE, "[process.vinyl]\ncut = \"mask\"\nbridge = \"0 mm\"");
+    let plain = format!("{LARGE}\ntypeface = \"plain\"");
+    let loose = set("18 mm", &plain, "[process.vinyl]\ncut = \"mask\"\nbridge = \"0 mm\"");
     let folder = folder("loose");
     fs::write(folder.join("set.toml"), loose).unwrap();
     let said = ends_with(&run(&folder, &["check", "set.toml", "--process", "vinyl"]), 1);

@@ -30,7 +30,7 @@ mod signs;
 mod single_line;
 
 pub use error::LetteringError;
-pub use face::{Face, Fineness};
+pub use face::{Face, FaceFineness, Fineness};
 
 use face::{Glyph, OpenFace};
 use measure::Measures;

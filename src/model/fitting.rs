@@ -4,15 +4,15 @@
 use super::{Lens, StyleChoices, Typeface};
 use crate::artwork::{filling_numeral_height, filling_width};
 use crate::lettering::Fineness;
-use crate::process::{Limits, Process, Settings};
+use crate::process::{Process, Settings};
 use crate::units::{DistanceUnit, Length};
 
 /// Nobody reads smaller numerals from the side of a camera; common practice, no source.
 const SMALLEST_MM: f64 = 1.4;
 /// Numerals above this gain nothing at arm's length and cost marks; common practice, no source.
 const LARGEST_MM: f64 = 2.8;
-/// Heights go in steps of a caliper's vernier, mm.
-const STEP_MM: f64 = 0.05;
+/// Heights go in steps of a caliper's vernier: so many to a millimetre.
+const STEPS: f64 = 20.0;
 /// Bands on a ring at most.
 const MOST_BANDS: usize = 2;
 
@@ -26,13 +26,16 @@ pub(super) struct Fitting {
     pub smallest: Length,
     /// Whether fractions of an inch are too fine at that height.
     pub fractions_too_fine: bool,
+    /// Whether the sign of a unit is, and is not needed.
+    pub signs_too_fine: bool,
     /// So many bands stand on a ring at most.
     pub bands: usize,
     /// What could not be had, a sentence.
     pub note: Option<String>,
 }
 
-/// Finds what the process can make of the rings: both bands before one, the plain face before stouter ones.
+/// Finds what the process can make of the rings: both bands before one, with the unit's sign before without, the plain face
+/// before stouter ones.
 pub(super) fn fitting(choices: &StyleChoices, lenses: &[Lens], process: &Process) -> Fitting {
     let settings = process.settings();
     let faces = match &choices.typeface {
@@ -42,30 +45,40 @@ pub(super) fn fitting(choices: &StyleChoices, lenses: &[Lens], process: &Process
     };
     let both = lenses.iter().map(|lens| lens.units.len()).max().unwrap_or(1).min(MOST_BANDS);
     if let Some(height) = choices.numeral_height {
-        let typeface = faces.iter().find(|face| lowest(face, settings) <= height).unwrap_or(&faces[0]).clone();
+        let made = |signs: bool| faces.iter().find(|face| lowest(face, settings, signs) <= height);
+        let typeface = made(true).or(made(false)).unwrap_or(&faces[0]).clone();
         return Fitting::new(typeface, height, both, settings);
     }
-    for bands in (1..=both).rev() {
+    let signs: &[bool] = if choices.unit_sign.is_none() { &[true, false] } else { &[true] };
+    let ways = (1..=both).rev().flat_map(|bands| signs.iter().map(move |signs| (bands, *signs)));
+    for (bands, signs) in ways {
         let room = room(lenses, bands, choices.numbered_tick);
-        if let Some(face) = faces.iter().find(|face| lowest(face, settings) <= room) {
-            let height = room.min(lowest(face, settings).max(Length::mm(LARGEST_MM)));
-            let note = (bands < both).then(|| without_a_band(lenses, face, settings, process));
+        // two scales without a sign are not told apart
+        let possible = signs || bands == 1;
+        if let Some(face) = faces.iter().find(|face| possible && lowest(face, settings, signs) <= room) {
+            let height = room.min(lowest(face, settings, signs).max(Length::mm(LARGEST_MM)));
+            let note = (bands < both).then(|| one_unit(lenses, face, process));
             return Fitting { note, ..Fitting::new(face.clone(), height, bands, settings) };
         }
     }
-    // nothing can be made on so narrow a ring: the least that is lost, and the check tells what
-    let stoutest = faces.iter().min_by(|a, b| lowest(a, settings).to_mm().total_cmp(&lowest(b, settings).to_mm()));
-    let typeface = stoutest.unwrap_or(&faces[0]).clone();
-    let height = room(lenses, 1, choices.numbered_tick).max(Length::mm(SMALLEST_MM));
-    Fitting::new(typeface, height, 1, settings)
+    // nothing can be made on so narrow a ring: the least that is lost, and the check tells where
+    let stoutest = |a: &&Typeface, b: &&Typeface| {
+        lowest(a, settings, false).to_mm().total_cmp(&lowest(b, settings, false).to_mm())
+    };
+    let typeface = faces.iter().min_by(stoutest).unwrap_or(&faces[0]).clone();
+    let (fits, needs) = (room(lenses, 1, choices.numbered_tick), lowest(&typeface, settings, false));
+    let height = fits.max(Length::mm(SMALLEST_MM));
+    Fitting { note: Some(too_narrow(fits, needs, process)), ..Fitting::new(typeface, height, 1, settings) }
 }
 
 impl Fitting {
     fn new(typeface: Typeface, numeral_height: Length, bands: usize, settings: &dyn Settings) -> Fitting {
-        let fractions = settings.line().is_none()
-            && typeface.fineness().is_some_and(|(_, fine)| needs(&fine, &settings.limits()) > numeral_height);
-        let smallest = lowest(&typeface, settings).min(numeral_height);
-        Fitting { smallest, typeface, numeral_height, fractions_too_fine: fractions, bands, note: None }
+        let fine = typeface.fineness().filter(|_| settings.numeral_line().is_none());
+        let too_fine = |of: Option<Fineness>| of.is_some_and(|fine| settings.limits().lowest(&fine) > numeral_height);
+        let fractions_too_fine = too_fine(fine.map(|face| face.fractions));
+        let signs_too_fine = bands == 1 && too_fine(fine.map(|face| face.signs));
+        let smallest = lowest(&typeface, settings, false).min(numeral_height);
+        Fitting { smallest, typeface, numeral_height, fractions_too_fine, signs_too_fine, bands, note: None }
     }
 }
 
@@ -76,45 +89,54 @@ fn room(lenses: &[Lens], bands: usize, stated_tick: Option<Length>) -> Length {
     let heights = focus.chain(iris).map(|(width, bands)| filling_numeral_height(width, bands, stated_tick).to_mm());
     let lowest = heights.fold(1e3, f64::min);
     // a little below what fills the face
-    Length::mm((lowest / STEP_MM).floor() * STEP_MM)
+    Length::mm((lowest * STEPS).floor() / STEPS)
 }
 
-/// The lowest numerals of a face that can be made and read.
-fn lowest(face: &Typeface, settings: &dyn Settings) -> Length {
-    let needed = match settings.numeral_line() {
-        Some(tool) => tool * LINE_HEIGHT,
-        None => face.fineness().map_or(Length::ZERO, |(fine, _)| needs(&fine, &settings.limits())),
+/// The lowest numerals of a face that can be made and read, with the signs of units or without.
+fn lowest(face: &Typeface, settings: &dyn Settings, signs: bool) -> Length {
+    let needed = match (settings.numeral_line(), face.fineness()) {
+        (Some(tool), _) => tool * LINE_HEIGHT,
+        (None, Some(fine)) => {
+            let limits = settings.limits();
+            let numbers = limits.lowest(&fine.numbers);
+            if signs { numbers.max(limits.lowest(&fine.signs)) } else { numbers }
+        }
+        (None, None) => Length::ZERO,
     };
-    let steps = (needed.to_mm() / STEP_MM - 1e-6).ceil();
-    Length::mm(f64::max(SMALLEST_MM, (steps * STEP_MM * 100.0).round() / 100.0))
-}
-
-/// The height from which on nothing of a face is finer than the limits.
-fn needs(fine: &Fineness, limits: &Limits) -> Length {
-    let pairs =
-        [(limits.stroke, fine.stroke), (limits.gap, fine.gap), (limits.dot, fine.dot), (limits.counter, fine.counter)];
-    Length::mm(pairs.iter().map(|(limit, share)| limit.to_mm() / share).fold(0.0, f64::max))
+    Length::mm(f64::max(SMALLEST_MM, (needed.to_mm() * STEPS - 1e-6).ceil() / STEPS))
 }
 
 /// Numerals of single lines need so many widths of their tool: measured on all their glyphs, a test holds it.
-const LINE_HEIGHT: f64 = 7.0;
+const LINE_HEIGHT: f64 = 8.0;
 
 /// That two bands do not fit, and what would.
-fn without_a_band(lenses: &[Lens], face: &Typeface, settings: &dyn Settings, process: &Process) -> String {
-    let faces =
-        lenses.iter().filter(|lens| lens.units.len() > 1).filter_map(|lens| Some(lens.focus.as_ref()?.ring.width));
-    let narrowest = faces.map(|width| width.to_mm()).fold(f64::INFINITY, f64::min);
-    let first = lenses.iter().find(|lens| lens.units.len() > 1).and_then(|lens| lens.units.first().copied());
-    let alone = match first.unwrap_or(DistanceUnit::Metre) {
-        DistanceUnit::Metre => "metres",
-        DistanceUnit::Foot => "feet",
-    };
-    let wide = filling_width(lowest(face, settings), MOST_BANDS).to_mm();
+fn one_unit(lenses: &[Lens], face: &Typeface, process: &Process) -> String {
+    let several = || lenses.iter().filter(|lens| lens.units.len() > 1);
+    let widths = several().filter_map(|lens| Some(lens.focus.as_ref()?.ring.width.to_mm()));
+    let narrowest = widths.fold(f64::INFINITY, f64::min);
+    let first = several().find_map(|lens| lens.units.first()).copied().unwrap_or(DistanceUnit::Metre);
+    let wide = rounded_up(filling_width(lowest(face, process.settings(), true), MOST_BANDS));
     format!(
-        "two units do not fit a face {narrowest} mm wide in {}: {alone} alone are drawn; give one unit, or a face {:.1} mm wide",
+        "two units do not fit a face {narrowest} mm wide in {}: {} alone are drawn; give one unit, or a face {wide} mm wide",
         process.kind().word(),
-        (wide * 10.0).ceil() / 10.0
+        first.plural(),
     )
+}
+
+/// That no numerals which can be made fit the narrowest face.
+fn too_narrow(fits: Length, needs: Length, process: &Process) -> String {
+    let wide = rounded_up(filling_width(needs, 1));
+    format!(
+        "the narrowest face has room for numerals {:.2} mm high, {} needs {:.2} mm: a face {wide} mm wide has room for them",
+        fits.to_mm(),
+        process.kind().word(),
+        needs.to_mm(),
+    )
+}
+
+/// Up to the next tenth, mm.
+fn rounded_up(length: Length) -> f64 {
+    (length.to_mm() * 10.0 - 1e-6).ceil() / 10.0
 }
 
 #[cfg(test)]

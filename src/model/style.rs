@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::fitting::{Fitting, fitting};
 use super::{Change, FocusScaleChoices, Lens};
 use crate::artwork::{Extent, NUMBERED_TICK, medium_tick};
-use crate::lettering::Fineness;
+use crate::lettering::FaceFineness;
 use crate::process::Process;
 use crate::scale::{Feet, Figures, Inches, UnitSign};
 use crate::units::{Length, Stop};
@@ -28,12 +28,12 @@ impl Typeface {
     /// What ships with the program, in the order in which it is preferred.
     pub(super) const SHIPPED: [Typeface; 3] = [Typeface::Plain, Typeface::Bold, Typeface::Stencil];
 
-    /// How fine its digits and signs are, and its fractions of an inch; `None` of a file, which nobody has measured.
-    pub(super) fn fineness(&self) -> Option<(Fineness, Fineness)> {
+    /// How fine its characters are; `None` of a file, which nobody has measured.
+    pub(super) fn fineness(&self) -> Option<FaceFineness> {
         match self {
-            Typeface::Plain => Some((Fineness::PLAIN, Fineness::PLAIN_FRACTIONS)),
-            Typeface::Bold => Some((Fineness::BOLD, Fineness::BOLD_FRACTIONS)),
-            Typeface::Stencil => Some((Fineness::STENCIL, Fineness::STENCIL_FRACTIONS)),
+            Typeface::Plain => Some(FaceFineness::PLAIN),
+            Typeface::Bold => Some(FaceFineness::BOLD),
+            Typeface::Stencil => Some(FaceFineness::STENCIL),
             Typeface::File(_) => None,
         }
     }
@@ -140,7 +140,7 @@ pub struct StyleChoices {
     /// How parts of an inch are written.
     pub inches: Option<Inches>,
     /// Where the sign of the unit stands.
-    pub unit_sign: UnitSign,
+    pub unit_sign: Option<UnitSign>,
     /// What was chosen of every focus scale.
     pub scale: FocusScaleChoices,
     /// How much of the ring a strip covers.
@@ -163,7 +163,7 @@ impl Default for StyleChoices {
             smallest_numeral: None,
             feet: Feet::default(),
             inches: None,
-            unit_sign: UnitSign::default(),
+            unit_sign: None,
             scale: FocusScaleChoices::default(),
             extent: Extent::Used,
             doubtful: Doubtful { treatment: Treatment::Drawn, stop: None },
@@ -187,7 +187,7 @@ impl StyleChoices {
     /// process can make.
     pub fn complete(&self, lenses: &[Lens], process: &Process) -> Style {
         let settings = process.settings();
-        let Fitting { typeface, numeral_height, smallest, fractions_too_fine, bands, note } =
+        let Fitting { typeface, numeral_height, smallest, fractions_too_fine, signs_too_fine, bands, note } =
             fitting(self, lenses, process);
         let tick_width = settings.tick_width(self.tick_width);
         let apart = (tick_width + settings.limits().gap).to_mm().max(default_gap(tick_width).to_mm());
@@ -216,7 +216,7 @@ impl StyleChoices {
             figures: Figures {
                 feet: self.feet,
                 inches: self.inches.unwrap_or(if fractions_too_fine { Inches::Decimal } else { Inches::Fractions }),
-                sign: self.unit_sign,
+                sign: self.unit_sign.unwrap_or(if signs_too_fine { UnitSign::Nowhere } else { UnitSign::Start }),
             },
             scale: self.scale.clone(),
             smallest_gap,

@@ -32,7 +32,7 @@ pub(super) fn style(table: Option<&Table>) -> (StyleChoices, Option<Place>) {
         smallest_numeral: length("smallest_numeral"),
         feet: table.and_then(|table| table.choice("feet")).unwrap_or_default(),
         inches: table.and_then(|table| table.choice("inches")),
-        unit_sign: table.and_then(|table| table.choice("unit_sign")).unwrap_or_default(),
+        unit_sign: table.and_then(|table| table.choice("unit_sign")),
         scale: table.map(|table| focus_marks(table, None)).unwrap_or_default(),
         tick_width,
         smallest_gap: table.and_then(|table| {

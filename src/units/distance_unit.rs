@@ -29,6 +29,14 @@ impl DistanceUnit {
         DistanceUnit::ALL.into_iter().find(|unit| unit.word() == word)
     }
 
+    /// What several of them are called.
+    pub fn plural(self) -> &'static str {
+        match self {
+            DistanceUnit::Metre => "metres",
+            DistanceUnit::Foot => "feet",
+        }
+    }
+
     /// The unit of the scale on which a distance would stand as it is written: `5 ft 8 in` on one in feet, `170 cm` on one in
     /// metres; `None` where the text has no unit or is none.
     ///

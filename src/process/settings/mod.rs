@@ -10,6 +10,7 @@ pub use vinyl::{Cut, Vinyl};
 
 use super::{CutReport, Process, ProcessError, ProcessKind};
 use crate::artwork::{Drawing, Strip};
+use crate::lettering::Fineness;
 use crate::units::Length;
 
 /// The smallest shapes that can be made; zero where a process has no such limit.
@@ -23,6 +24,15 @@ pub struct Limits {
     pub dot: Length,
     /// Clear width of a hole that ink surrounds.
     pub counter: Length,
+}
+
+impl Limits {
+    /// The height from which on nothing of some characters is finer than these limits.
+    pub fn lowest(&self, fine: &Fineness) -> Length {
+        let pairs =
+            [(self.stroke, fine.stroke), (self.gap, fine.gap), (self.dot, fine.dot), (self.counter, fine.counter)];
+        Length::mm(pairs.iter().map(|(limit, share)| limit.to_mm() / share).fold(0.0, f64::max))
+    }
 }
 
 /// Film is sold as 0.100 to 0.110 mm (a laser printer's handbook), and so is vinyl within a hundredth (common practice, no

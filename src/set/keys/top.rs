@@ -158,7 +158,7 @@ pub static STYLE: Table = Table {
         key(
             "unit_sign",
             Word(words::<UnitSign>),
-            Default("\"start\""),
+            Follows("\"start\", or \"none\" where it would be too fine for the process."),
             "\"infinity\"",
             "Where the unit stands: at the \"start\" of a scale, behind \"infinity\", behind \"each\" number, or \"none\".",
         )
