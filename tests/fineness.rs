@@ -32,7 +32,7 @@ fn faces_can_be_made_from_the_height_on_that_the_house_takes_for_the_lowest() {
             let mut tight = 0;
             for limits in &limits {
                 let lowest = limits.lowest(&fine);
-                for larger in [1.0, 1.1, 1.3] {
+                for larger in [1.0, 1.03] {
                     assert_eq!(
                         flawed(&face, lowest * larger, texts, limits),
                         0,
@@ -55,34 +55,6 @@ fn single_lines_stand_clear_from_eight_widths_of_their_tool_on() {
         for text in NUMBERS.iter().chain(&SIGNS).chain(&FRACTIONS) {
             let region = filled(&lettering.line(text).unwrap().outline, Ink::Line(tool));
             assert_eq!(flaws(&region, &limits).len(), 0, "{text} {tool:?}");
-        }
-    }
-}
-
-#[test]
-fn scan() {
-    let film = |dpi| Film { dpi, ..Film::default() }.limits();
-    let limits =
-        [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), film(300.0), film(600.0)];
-    let none = Limits { stroke: Length::ZERO, gap: Length::ZERO, dot: Length::ZERO, counter: Length::ZERO };
-    for (name, face) in [("plain", Face::plain()), ("bold", Face::bold()), ("stencil", Face::stencil())] {
-        for text in NUMBERS.iter().chain(&SIGNS).chain(&FRACTIONS) {
-            let mut line = String::new();
-            for l in &limits {
-                for one in [
-                    Limits { stroke: l.stroke, ..none },
-                    Limits { gap: l.gap, ..none },
-                    Limits { dot: l.dot, ..none },
-                    Limits { counter: l.counter, ..none },
-                ] {
-                    let most = l.stroke.to_mm().max(l.gap.to_mm());
-                    let scan = (0..60).map(|i| most * (3.0 + 0.35 * f64::from(i)));
-                    let worst = scan.filter(|h| flawed(&face, Length::mm(*h), &[text], &one) > 0).fold(0.0, f64::max);
-                    line += &format!(" {worst:.2}");
-                }
-                line += " |";
-            }
-            println!("SCAN {name} {text} {line}");
         }
     }
 }

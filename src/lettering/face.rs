@@ -57,21 +57,21 @@ const fn fineness(stroke: f64, gap: f64, dot: f64, counter: f64) -> Fineness {
 impl FaceFineness {
     /// Of the plain face.
     pub const PLAIN: FaceFineness = FaceFineness {
-        numbers: fineness(0.074, 0.102, 0.18, 0.26),
-        signs: fineness(0.079, 0.085, 0.5, 0.6),
-        fractions: fineness(0.069, 0.086, 0.5, 0.6),
+        numbers: fineness(0.085, 0.098, 0.174, 0.24),
+        signs: fineness(0.0765, 0.08, 0.5, 0.6),
+        fractions: fineness(0.069, 0.067, 0.5, 0.6),
     };
     /// Of the bold face.
     pub const BOLD: FaceFineness = FaceFineness {
-        numbers: fineness(0.13, 0.117, 0.225, 0.193),
-        signs: fineness(0.1, 0.055, 0.5, 0.6),
+        numbers: fineness(0.13, 0.114, 0.214, 0.188),
+        signs: fineness(0.105, 0.058, 0.5, 0.6),
         fractions: fineness(0.1, 0.055, 0.5, 0.6),
     };
     /// Of the stencil face.
     pub const STENCIL: FaceFineness = FaceFineness {
-        numbers: fineness(0.125, 0.057, 0.29, 0.6),
-        signs: fineness(0.23, 0.051, 0.45, 0.6),
-        fractions: fineness(0.107, 0.047, 0.18, 0.6),
+        numbers: fineness(0.13, 0.055, 0.277, 0.6),
+        signs: fineness(0.2, 0.049, 0.45, 0.6),
+        fractions: fineness(0.1, 0.045, 0.18, 0.6),
     };
 }
 

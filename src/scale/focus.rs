@@ -128,7 +128,8 @@ impl FocusScale<'_> {
         Some(Mark {
             value: MarkValue::Distance(value),
             label: tick.label.clone(),
-            tick: tick.class,
+            // a long tick without a text looks like a numeral that was forgotten
+            tick: if tick.end && tick.label.is_empty() { TickClass::Medium } else { tick.class },
             angle: self.angle(tick.mm)?,
             arc: Length::try_mm(self.arc(tick.mm)?)?,
             numeral_shift: Length::mm(tick.shift),

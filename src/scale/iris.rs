@@ -171,13 +171,8 @@ impl IrisScale<'_> {
         let mut marks: Vec<Mark> = Vec::new();
         let fractions = self.fractions(&posts);
         for (i, post) in posts.iter().enumerate() {
-            let closed = i > 0 && i + 1 == posts.len() && !is_full(post.stop);
-            let class = match numbered.contains(&i) {
-                true => TickClass::Numbered,
-                // where the ring stops
-                false if closed => TickClass::Numbered,
-                false => TickClass::Medium,
-            };
+            // where the ring stops between two stops, too: a long tick without a text looks like a numeral that was forgotten
+            let class = if numbered.contains(&i) { TickClass::Numbered } else { TickClass::Medium };
             let label = if numbered.contains(&i) { post.label.clone() } else { String::new() };
             marks.extend(self.mark(post.stop, label, class));
             let inner = fractions.get(i).into_iter().flatten();

@@ -31,9 +31,12 @@ impl Limits {
     pub fn lowest(&self, fine: &Fineness) -> Length {
         let pairs =
             [(self.stroke, fine.stroke), (self.gap, fine.gap), (self.dot, fine.dot), (self.counter, fine.counter)];
-        Length::mm(pairs.iter().map(|(limit, share)| limit.to_mm() / share).fold(0.0, f64::max))
+        Length::mm(pairs.iter().map(|(limit, share)| (limit.to_mm() - LET_PASS_MM) / share).fold(0.0, f64::max))
     }
 }
+
+/// So much finer than its limit a shape may be and is not found: what flattening and rounding take away in a check.
+const LET_PASS_MM: f64 = 0.008;
 
 /// Film is sold as 0.100 to 0.110 mm (a laser printer's handbook), and so is vinyl within a hundredth (common practice, no
 /// source).

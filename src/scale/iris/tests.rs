@@ -69,7 +69,7 @@ impl Iris {
 fn drawn(band: &Band) -> String {
     let sign = |mark: &Mark| match mark.tick {
         _ if mark.numbered() => mark.label.clone(),
-        TickClass::Numbered => "¦".to_string(),
+        TickClass::Numbered => "|".to_string(),
         TickClass::Medium => ":".to_string(),
         TickClass::Fine => "·".to_string(),
     };
@@ -104,7 +104,7 @@ fn what_has_room_is_left_as_it_is() {
 fn a_t_scale_begins_by_the_name_of_the_stop_within_a_twelfth_and_ends_where_the_ring_does() {
     let t = Iris { transmittance: Some(0.84), ..Iris::new(1.8, 16.0, 80.0) };
     let band = t.band(IrisShape::Even);
-    assert_eq!(drawn(&band), "2 · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16 ¦");
+    assert_eq!(drawn(&band), "2 · · 2.8 · · 4 · · 5.6 · · 8 · · 11 · · 16 :");
     // its tick stands at its true place, and the light lost by 0.84 is a quarter of a stop
     assert!((band.marks[0].arc.to_mm()).abs() < 1e-12);
     assert_eq!(t_label(Stop::exact(1.65)), "1.7");
