@@ -528,7 +528,7 @@ fn numerals_too_high_for_the_face_are_told_a_height_that_fits() {
     assert!(output.status.success());
     let said = text(&output.stderr);
     assert!(
-        said.contains("note: two units do not fit a face 5 mm wide in film: metres alone are drawn; give one unit, or a face 7.4 mm wide"),
+        said.contains("note: two units do not fit a face 5 mm wide in film: metres alone are drawn; give one unit, or a face 8.4 mm wide"),
         "{said}"
     );
     insta::assert_snapshot!(fault("too-narrow", &set("", &focus("2.5 mm"))), @r#"

@@ -63,7 +63,7 @@ impl FaceFineness {
     };
     /// Of the bold face.
     pub const BOLD: FaceFineness = FaceFineness {
-        numbers: fineness(0.13, 0.114, 0.214, 0.188),
+        numbers: fineness(0.13, 0.0625, 0.214, 0.188),
         signs: fineness(0.105, 0.058, 0.5, 0.6),
         fractions: fineness(0.1, 0.055, 0.5, 0.6),
     };
