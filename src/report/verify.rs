@@ -312,6 +312,16 @@ pub fn verify_text(file: &str, verified: &[Verified]) -> String {
     out
 }
 
+/// `1.20 mm too near`, `11.84 mm too far`; what rounds to nothing is neither.
+fn side(mm: f64) -> String {
+    let size = format!("{:.2} mm", mm.abs());
+    match signed(mm, 2).chars().next() {
+        Some('+') => format!("{size} too near"),
+        Some('-') => format!("{size} too far"),
+        _ => size,
+    }
+}
+
 fn rows(lens: &Verified, judgement: &Judgement) -> String {
     let distance = |distance| match distance {
         Distance::Infinity => "infinity".to_string(),
@@ -323,7 +333,7 @@ fn rows(lens: &Verified, judgement: &Judgement) -> String {
             lens.number(i).to_string(),
             distance(check.distance),
             distance(check.reads),
-            format!("{} mm", signed(lens.mm(miss.off.to_deg()), 2)),
+            side(lens.mm(miss.off.to_deg())),
             cell(in_distance(miss).map(|length| {
                 let text = along(length);
                 if length.to_mm() > 0.0 { format!("+{text}") } else { text }
@@ -338,7 +348,7 @@ fn rows(lens: &Verified, judgement: &Judgement) -> String {
         "check",
         "set by tape",
         "the scale reads",
-        "too near by",
+        "on the ring",
         "in distance",
         "own error",
         "law's error",
