@@ -129,7 +129,7 @@ pub(super) struct Making {
 
 #[derive(Args)]
 pub(super) struct Chosen {
-    /// Only this lens; may be given several times
+    /// Only this lens, by its name or a part of it; may be given several times
     #[arg(long, value_name = "NAME")]
     pub(super) lens: Vec<String>,
     /// Let the checks of the finished scale, [[lens.focus.checks]], join the readings. They belong to the scale as the readings
@@ -143,7 +143,7 @@ pub(super) struct Chosen {
 pub(super) struct VerifyArguments {
     /// The set file
     pub(super) set: PathBuf,
-    /// Only this lens; may be given several times
+    /// Only this lens, by its name or a part of it; may be given several times
     #[arg(long, value_name = "NAME")]
     pub(super) lens: Vec<String>,
     #[command(flatten)]
