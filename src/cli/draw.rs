@@ -97,9 +97,7 @@ fn describe(set: &Set, lens: &Finished, checker: &mut Checker) {
             say(format_args!("  cut:   {piece}: {}", report::cut_line(&cut, checker.smallest(bare))));
         }
     }
-    let focus = assembly.focus.iter().flat_map(|ring| {
-        ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
-    });
+    let focus = assembly.focus.iter().flat_map(|ring| ring.warnings());
     let iris = assembly.iris.iter().flat_map(|ring| ring.warnings());
     for warning in focus.chain(iris) {
         say(format_args!("  look:  {warning}"));
