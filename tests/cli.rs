@@ -111,6 +111,20 @@ fn no_report_says_minus_nothing_or_one_of_many() {
 }
 
 #[test]
+fn marks_fit_a_hundred_columns_and_every_column_can_be_had() {
+    let compact = done(root(), &["marks", &sample()]);
+    let widest = |text: &str| text.lines().map(|line| line.chars().count()).max().unwrap();
+    assert!(widest(&compact) <= 100, "{}", widest(&compact));
+    let wide = done(root(), &["marks", &sample(), "--wide"]);
+    assert!(wide.contains("mostly") && !compact.lines().any(|line| line.contains("mark ") && line.contains("mostly")));
+    // a line for each band at most, and none for values that nobody looks for
+    let bands = compact.matches("\n  focus, ").count() + compact.matches("\n  iris, ").count();
+    let told: Vec<&str> = compact.lines().filter(|line| line.contains("no room in ")).collect();
+    assert!(!told.is_empty() && told.len() <= bands, "{told:#?}");
+    insta::assert_snapshot!(told[1].trim(), @"no room in ft for 100′, 50′, 30′ and 20′ beside ∞, 15′ beside 10′, 6′ beside 5′");
+}
+
+#[test]
 fn the_json_of_marks_has_the_promised_fields() {
     let report = json(root(), &["marks", &sample(), "--format", "json"]);
     assert_eq!(keys(&report), BTreeSet::from(["version", "set", "lenses"]));

@@ -46,6 +46,9 @@ pub(super) enum Command {
     Marks {
         #[command(flatten)]
         report: ReportArguments,
+        /// All columns: also what causes most of each error. Needs up to 150 columns
+        #[arg(long)]
+        wide: bool,
     },
     /// Put metric and imperial marks beside each other
     Compare {

@@ -118,7 +118,10 @@ fn execute(command: Command) -> Result<(), Failure> {
         Command::New { file } => new(&file),
         Command::Plan(arguments) => plan::plan(&arguments),
         Command::Fit { report, plot } => fit(&report, plot.as_deref()),
-        Command::Marks { report } => tell(&report, [report::marks_text, report::marks_csv], report::marks_json),
+        Command::Marks { report, wide } => {
+            let text = if wide { report::marks_text_wide } else { report::marks_text };
+            tell(&report, [text, report::marks_csv], report::marks_json)
+        }
         Command::Compare { report } => tell(&report, [report::compare_text, report::compare_csv], report::compare_json),
         Command::Draw(arguments) => draw::draw(&arguments),
         Command::Check(arguments) => check::check(&arguments),
