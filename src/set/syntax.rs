@@ -73,7 +73,8 @@ struct Written<'t> {
 /// The fault of a value that a person would understand.
 fn slip(source: &Arc<Source>, error: &Error) -> Option<Fault> {
     let text = source.text();
-    let written = written_at(text, error.span()?.start)?;
+    let at = error.span()?.start;
+    let Some(written) = written_at(text, at) else { return colon(source, at) };
     let value = written.value;
     let readable = || DeTable::parse(&format!("x = {value}")).is_ok();
     if value.is_empty() || value.starts_with(['[', '{']) || value.contains('=') || readable() {
@@ -81,6 +82,22 @@ fn slip(source: &Arc<Source>, error: &Error) -> Option<Fault> {
     }
     let (message, label) = told(&written)?;
     Some(Fault::new(source, message).mark(written.span, label))
+}
+
+/// A key that a colon joins to its value.
+fn colon(source: &Arc<Source>, at: usize) -> Option<Fault> {
+    let text = source.text();
+    let (start, end) = line_around(text, at)?;
+    let (name, value) = text[start..end].split_once(':')?;
+    let (name, value) = (name.trim(), value.trim());
+    let is_key = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_');
+    let proposed = format!("{name} = {value}");
+    if !is_key || DeTable::parse(&proposed).is_err() {
+        return None;
+    }
+    let from = start + text[start..end].len() - text[start..end].trim_start().len();
+    let label = format!("did you mean {proposed}?");
+    Some(Fault::new(source, "an equals sign joins a key and its value").mark(from..from + name.len() + 1, label))
 }
 
 /// What to say of a value that is no TOML, and what was most likely meant.
@@ -170,12 +187,7 @@ fn in_curly_quotes(value: &str) -> Option<&str> {
 
 /// The key before the byte `at`, and what a person wrote behind it on that line.
 fn written_at(text: &str, at: usize) -> Option<Written<'_>> {
-    let at = at.min(text.len());
-    let start = text.as_bytes()[..at].iter().rposition(|byte| *byte == b'\n').map_or(0, |newline| newline + 1);
-    let end = text.as_bytes()[start..].iter().position(|byte| *byte == b'\n').map_or(text.len(), |end| start + end);
-    if end - start > LONGEST_LINE {
-        return None;
-    }
+    let (start, end) = line_around(text, at)?;
     let line = &text[start..end];
     let keys: Vec<(Range<usize>, usize)> = line.match_indices('=').filter_map(|(i, _)| key_before(line, i)).collect();
     let last = keys.iter().rposition(|(_, value)| start + value <= at)?;
@@ -190,6 +202,14 @@ fn written_at(text: &str, at: usize) -> Option<Written<'_>> {
     let before: Vec<&str> = keys[..last].iter().map(|(name, _)| &line[name.clone()]).collect();
     let name = &line[name.clone()];
     Some(Written { key: key_at(text, start, &before, name), name, value, span })
+}
+
+/// Where the line that holds the byte `at` begins and ends; `None` where nobody typed it.
+fn line_around(text: &str, at: usize) -> Option<(usize, usize)> {
+    let bytes = text.as_bytes();
+    let start = bytes[..at.min(text.len())].iter().rposition(|byte| *byte == b'\n').map_or(0, |newline| newline + 1);
+    let end = bytes[start..].iter().position(|byte| *byte == b'\n').map_or(text.len(), |end| start + end);
+    (end - start <= LONGEST_LINE).then_some((start, end))
 }
 
 /// The bare key before an equals sign at `i` of a line, and where its value may begin.

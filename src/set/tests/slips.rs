@@ -108,6 +108,17 @@ fn a_text_without_quotes_is_shown_within_them() {
 }
 
 #[test]
+fn a_colon_is_answered_with_an_equals_sign() {
+    insta::assert_snapshot!(refused("name = \"quarry\"", "name: \"quarry\""), @r#"
+    error: an equals sign joins a key and its value
+     --> quarry.toml:2:1
+      |
+    2 | name: "quarry"
+      | ^^^^^ did you mean name = "quarry"?
+    "#);
+}
+
+#[test]
 fn a_sense_in_short_is_never_taken_for_its_opposite() {
     insta::assert_snapshot!(told("toward_close = \"clockwise\"", &["\"cw\"", "\"CW\"", "\"c.w.\"", "cw", "\"ccw\"", "\"acw\"", "\"anti-clockwise\"", "\"right\""]), @r#"
     "cw"  `toward_close` cannot be "cw": did you mean "clockwise"?
