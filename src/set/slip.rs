@@ -38,7 +38,7 @@ pub(super) fn meant(key: &Key, written: &str) -> Vec<String> {
             Kind::Stop(..) | Kind::Stops(..) => {
                 taken(key, text.replace(' ', "")).map(bare_or_quoted).into_iter().collect()
             }
-            Kind::Number(..) | Kind::Count(..) | Kind::OneOf(_) => taken(key, text).into_iter().collect(),
+            Kind::Number(..) | Kind::Count(..) | Kind::OneOf(_) => taken(key, text).map(bare).into_iter().collect(),
             Kind::Word(words) | Kind::Words(words) => nearest(&text, &words()).map(quoted).into_iter().collect(),
             Kind::Truth => truth(&text).map(str::to_string).into_iter().collect(),
             Kind::Name | Kind::File | Kind::WordOrFile(_) | Kind::Sheet => vec![quoted(written.trim())],
@@ -125,7 +125,15 @@ fn taken(key: &Key, text: String) -> Option<String> {
 }
 
 fn bare_or_quoted(text: String) -> String {
-    if is_number(&text) { text } else { quoted(&text) }
+    if is_number(&text) { bare(text) } else { quoted(&text) }
+}
+
+/// A number as TOML takes it: with a digit before the point, and no zero before another digit.
+fn bare(text: String) -> String {
+    let (sign, digits) = text.split_at(usize::from(text.starts_with(['-', '+'])));
+    let digits = digits.trim_start_matches('0');
+    let zero = if digits.starts_with(|c: char| c.is_ascii_digit()) { "" } else { "0" };
+    format!("{sign}{zero}{digits}")
 }
 
 fn is_number(text: &str) -> bool {
@@ -228,5 +236,42 @@ fn passes(key: &Key, text: &str) -> bool {
         Kind::Truth => ["true", "false"].contains(&text),
         Kind::Name | Kind::File | Kind::WordOrFile(_) | Kind::Sheet => true,
         Kind::Table(_) | Kind::Tables(_) => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use toml::de::DeTable;
+
+    use super::*;
+    use crate::set::keys::{SET_FILE, Table};
+
+    /// Every key of a table and of those within it.
+    fn keys(table: &'static Table) -> Vec<&'static Key> {
+        let own = table.keys.iter();
+        own.flat_map(|key| [key].into_iter().chain(key.kind.table().map(keys).unwrap_or_default())).collect()
+    }
+
+    #[test]
+    fn every_text_in_quotes_is_read_back_as_it_was() {
+        for text in ["plain", "4'6\"", "the \"old\" one", "it's", "back\\slash", "\\'\""] {
+            let file = format!("x = {}", quoted(text));
+            let table = DeTable::parse(&file).unwrap_or_else(|error| panic!("{file}: {error}"));
+            assert_eq!(table.get_ref().get("x").and_then(|value| value.get_ref().as_str()), Some(text), "{file}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_is_proposed_is_a_value_of_a_set_file(
+            key in prop::sample::select(keys(&SET_FILE)),
+            written in "[0-9]{1,3}[,.]?[0-9]{0,3} ?(|mm|m|ft|in|\"|'[0-9]\"|deg|°|%|inf\\.|cw|\\PC{0,6})",
+        ) {
+            for spelling in meant(key, &written) {
+                let file = format!("x = {spelling}");
+                prop_assert!(DeTable::parse(&file).is_ok(), "{written} of {}: {file}", key.name);
+            }
+        }
     }
 }
