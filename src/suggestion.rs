@@ -216,7 +216,7 @@ fn words(set: &Set, change: &Change) -> Vec<String> {
         lines.extend(length("label_gap", before.label_gap, after.label_gap));
     }
     if let Some(bridge) = change.bridge {
-        lines.push(format!("[process.vinyl] bridge = \"{} mm\"", bridge.to_mm()));
+        lines.push(format!("[process.vinyl] bridge = \"{bridge}\""));
     }
     if change.one_unit {
         let first = set.lenses.iter().find_map(|lens| lens.units.first());

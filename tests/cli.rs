@@ -111,6 +111,20 @@ fn no_report_says_minus_nothing_or_one_of_many() {
 }
 
 #[test]
+fn marks_fit_a_hundred_columns_and_every_column_can_be_had() {
+    let compact = done(root(), &["marks", &sample()]);
+    let widest = |text: &str| text.lines().map(|line| line.chars().count()).max().unwrap();
+    assert!(widest(&compact) <= 100, "{}", widest(&compact));
+    let wide = done(root(), &["marks", &sample(), "--wide"]);
+    assert!(wide.contains("mostly") && !compact.lines().any(|line| line.contains("± ring") && line.contains("mostly")));
+    // a line for each band at most, and none for values that nobody looks for
+    let bands = compact.matches("\n  focus, ").count() + compact.matches("\n  iris, ").count();
+    let told: Vec<&str> = compact.lines().filter(|line| line.contains("no room in ")).collect();
+    assert!(!told.is_empty() && told.len() <= bands, "{told:#?}");
+    insta::assert_snapshot!(told[1].trim(), @"no room in ft for 100′, 50′, 30′ and 20′ beside ∞, 15′ beside 10′, 6′ beside 5′");
+}
+
+#[test]
 fn the_json_of_marks_has_the_promised_fields() {
     let report = json(root(), &["marks", &sample(), "--format", "json"]);
     assert_eq!(keys(&report), BTreeSet::from(["version", "set", "lenses"]));
@@ -295,11 +309,35 @@ fn a_lens_can_be_named_and_an_unknown_name_lists_the_lenses() {
     for (lens, wanted) in LENSES.into_iter().zip([true, false, true, false]) {
         assert_eq!(report.contains(lens), wanted, "{lens}");
     }
-    let message = refused(&root().join("samples"), &["marks", "SET.toml", "--lens", "granite"]);
+    let message = refused(&root().join("samples"), &["marks", "SET.toml", "--lens", "gravel"]);
     insta::assert_snapshot!(message, @r#"
-    error: no lens of SET.toml is named "granite"
+    error: no lens of SET.toml is named "gravel"
       its lenses: "Slate 28", "Granite 50", "Marble 85", "Flint 100"
     "#);
+}
+
+#[test]
+fn a_part_of_a_name_in_any_case_is_enough_where_no_other_lens_has_it() {
+    let whole = done(root(), &["fit", &sample(), "--lens", "Granite 50"]);
+    for part in ["granite", "GRANITE 50", "granite-50", "nite"] {
+        assert_eq!(done(root(), &["fit", &sample(), "--lens", part]), whole, "{part}");
+    }
+    let message = refused(&root().join("samples"), &["fit", "SET.toml", "--lens", "8"]);
+    insta::assert_snapshot!(message, @r#"
+    error: "8" can mean several lenses of SET.toml
+      say more of the name: "Slate 28", "Marble 85"
+    "#);
+    // a whole name is not a part of a longer one
+    let folder = folder("part");
+    done(&folder, &["new", "one.toml"]);
+    let one = fs::read_to_string(folder.join("one.toml")).unwrap();
+    let lens = &one[one.find("[[lens]]").unwrap()..];
+    fs::write(folder.join("two.toml"), format!("{one}\n{}", lens.replace("Granite 50", "Granite 500"))).unwrap();
+    let report = done(&folder, &["fit", "two.toml", "--lens", "granite 50"]);
+    assert!(report.starts_with("Granite 50\n") && !report.contains("Granite 500"), "{report}");
+    // what a part of a name chooses, it chooses everywhere
+    let output = run(&folder, &["check", "two.toml", "--lens", "500", "--format", "json"]);
+    assert!(!text(&output.stdout).contains("\"Granite 50\""), "{}", text(&output.stdout));
 }
 
 // drawings
@@ -342,6 +380,30 @@ fn draw_makes_three_drawings_of_every_lens_its_sheets_and_what_to_do_with_them()
     let before: Vec<Vec<u8>> = read_all(&folder.join("deep/strips"));
     done(&folder, &["draw", &sample(), "--out", "deep/strips", "--dpi", "300"]);
     assert!(read_all(&folder.join("deep/strips")) == before, "bytes change from run to run");
+}
+
+#[test]
+fn strips_of_lenses_that_were_renamed_are_named_and_kept() {
+    let folder = folder("renamed");
+    done(&folder, &["new", "mine.toml"]);
+    let draw = ["draw", "mine.toml", "--out", "strips", "--format", "svg"];
+    let told = |arguments: &[&str]| {
+        let output = run(&folder, arguments);
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        let told: Vec<String> =
+            text(&output.stderr).lines().filter(|line| line.contains("left over")).map(str::to_string).collect();
+        told.join("\n")
+    };
+    assert_eq!(told(&draw), "");
+    // drawn again, nothing is left over
+    assert_eq!(told(&draw), "");
+    let old = names(&folder.join("strips"));
+    let set = fs::read_to_string(folder.join("mine.toml")).unwrap();
+    fs::write(folder.join("mine.toml"), set.replace("Granite 50", "Basalt 50")).unwrap();
+    insta::assert_snapshot!(told(&draw), @"left over in strips: strips of granite-50, no lens of this set (renamed?); nothing was deleted");
+    fs::write(folder.join("mine.toml"), set.replace("Granite 50", "Gneiss 50")).unwrap();
+    insta::assert_snapshot!(told(&draw), @"left over in strips: strips of basalt-50, granite-50, no lenses of this set (renamed?); nothing was deleted");
+    assert!(names(&folder.join("strips")).is_superset(&old));
 }
 
 fn read_all(folder: &Path) -> Vec<Vec<u8>> {

@@ -115,6 +115,19 @@ fn the_table_has_a_row_for_every_check() {
     let csv = run(&folder, &["verify", "set.toml", "--format", "csv"]).stdout;
     assert_eq!(String::from_utf8(csv).unwrap().lines().count(), 5);
     let text = String::from_utf8(run(&folder, &["verify", "set.toml"]).stdout).unwrap();
+    let sides = |text: &str| text.lines().filter(|line| line.contains(" mm too near")).count();
+    assert!(text.lines().any(|line| line.contains("on the ring") && !line.contains("too near")), "{text}");
+    assert!(sides(&text) >= 4, "{text}");
+    // a size on the other side is said in words too, and has no sign
+    let swapped = TOO_NEAR.replace("distance", "taped").replace("reads", "distance").replace("taped", "reads");
+    let folder = bench("table-far", "clockwise", &swapped);
+    let far = String::from_utf8(run(&folder, &["verify", "set.toml"]).stdout).unwrap();
+    assert!(far.lines().filter(|line| line.contains(" mm too far")).count() >= 4, "{far}");
+    assert!(
+        !far.split(" mm too far")
+            .any(|before| before.split_whitespace().last().is_some_and(|size| size.starts_with('-'))),
+        "{far}"
+    );
     let sentence = text.lines().find(|line| line.contains("shift the strip")).unwrap();
     insta::assert_snapshot!(sentence.trim(), @"shift the strip on its ring by 1.20 ± 0.18 mm, counterclockwise as seen from behind the camera (the way the ring turns toward infinity): it reads too near by as much everywhere");
 }

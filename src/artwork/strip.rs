@@ -162,7 +162,7 @@ impl fmt::Display for LayoutError {
                     return write!(f, "even the smallest numerals, {SMALLEST_NUMERAL_MM:.1} mm high, would not fit");
                 }
                 let ticks = match stated_tick {
-                    Some(tick) => format!("beside ticks of {} mm", tick.to_mm()),
+                    Some(tick) => format!("beside ticks of {tick}"),
                     None => "with ticks in proportion".to_string(),
                 };
                 write!(f, "a numeral_height of {fits:.2} mm {ticks} would fit")

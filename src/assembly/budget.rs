@@ -9,7 +9,7 @@ use super::{FocusRing, IrisRing, law_stop, mark_distance, thin_lens};
 use crate::model::{Doubtful, Lens, Treatment, Trueness};
 use crate::process::Tolerance;
 use crate::scale::{Band, Mark};
-use crate::units::{Angle, Distance, Length, Stop};
+use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
 /// The uncertainty of a focus mark.
 #[derive(Clone, Copy, Debug)]
@@ -90,6 +90,17 @@ impl Budget {
 pub const SMALLEST_STOP: f64 = 64.0;
 
 impl FocusRing<'_> {
+    /// The unit in which the ring's distances are told: that of its first band.
+    pub fn unit(&self) -> DistanceUnit {
+        self.bands.first().and_then(|band| band.unit.distance()).unwrap_or(DistanceUnit::Metre)
+    }
+
+    /// Warnings of the law and of the scale, distances in the ring's own unit.
+    pub fn warnings(&self) -> impl Iterator<Item = String> {
+        let unit = self.unit();
+        self.calibration.warnings.iter().map(move |warning| warning.told_in(unit)).chain(self.warnings.iter().cloned())
+    }
+
     /// The uncertainty of the mark at a distance; `None` where the law does not reach.
     pub fn budget(&self, lens: &Lens, distance: Distance) -> Option<Uncertainty> {
         let law = &self.calibration.law;

@@ -112,13 +112,13 @@ impl RingBuilder<'_> {
     }
 }
 
-/// A warning of marks that leave out much of the true depth.
-pub(super) fn cautious(depths: &[DepthPair]) -> Option<String> {
+/// A warning of marks that leave out much of the true depth; distances are told in `unit`.
+pub(super) fn cautious(depths: &[DepthPair], unit: DistanceUnit) -> Option<String> {
     let worst = depths.iter().map(|depth| depth.reach).max_by(|a, b| a.most_cautious.total_cmp(&b.most_cautious))?;
     (worst.most_cautious > WARNED_FROM).then(|| {
         format!(
             "the depth marks are cautious: at {} the true depth is {:.0} % more than marked",
-            worst.cautious_at,
+            unit.say(worst.cautious_at),
             100.0 * worst.most_cautious
         )
     })

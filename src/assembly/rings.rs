@@ -171,6 +171,8 @@ impl<'a> RingBuilder<'a> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
             .map_err(|error| self.refused(error.to_string()))?;
         let surface = self.surface(&focus.ring);
+        let own = self.lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
+        let said = |length: Length| own.say(Distance::Finite(length));
         let mut warnings = Vec::new();
         let mut bands = Vec::new();
         for unit in self.lens.units.iter().take(self.set.style.bands) {
@@ -178,8 +180,8 @@ impl<'a> RingBuilder<'a> {
             if closest != focus.closest && bands.is_empty() {
                 warnings.push(format!(
                     "the law does not reach the closest distance {}; the scale ends at the nearest reading, {}",
-                    Distance::Finite(focus.closest),
-                    Distance::Finite(closest)
+                    said(focus.closest),
+                    said(closest)
                 ));
             }
             bands.push(band);
@@ -188,7 +190,7 @@ impl<'a> RingBuilder<'a> {
         if turn >= 360.0 {
             let message = format!(
                 "the law needs {turn:.0}° from infinity to {}, more than one turn: such a scale fits no single row",
-                Distance::Finite(focus.closest)
+                said(focus.closest)
             );
             let refusal =
                 self.refused(message).way_out("check the lead, the closest distance and the nearest readings").way_out(
@@ -203,7 +205,7 @@ impl<'a> RingBuilder<'a> {
         {
             warnings.push(format!(
                 "by the law the ring turns {turn:.0}° from infinity to {}, the throw is {:.0}°: check both before cutting",
-                Distance::Finite(focus.closest),
+                said(focus.closest),
                 throw.to_deg()
             ));
         }
@@ -242,7 +244,7 @@ impl<'a> RingBuilder<'a> {
         ring.bands = bands;
         let (depth, without) = self.depth(&ring);
         ring.left_out.extend(without);
-        ring.warnings.extend(depth_marks::cautious(&depth));
+        ring.warnings.extend(depth_marks::cautious(&depth, own));
         Ok(FocusRing { depth, ..ring })
     }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::Reading;
-use crate::units::{Angle, Distance};
+use crate::units::{Angle, Distance, DistanceUnit};
 
 /// With a greater standard error the infinity position is undetermined, and with it the place of the whole scale.
 const ADRIFT_DEG: f64 = 15.0;
@@ -79,9 +79,29 @@ pub enum Warning {
     },
 }
 
+impl Warning {
+    /// The warning as it is said of a lens whose distances are told in `unit`.
+    pub fn told_in(&self, unit: DistanceUnit) -> String {
+        Told { warning: self, unit }.to_string()
+    }
+}
+
 impl fmt::Display for Warning {
+    /// In metres.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
+        Told { warning: self, unit: DistanceUnit::Metre }.fmt(f)
+    }
+}
+
+/// A warning with the unit of its distances.
+struct Told<'w> {
+    warning: &'w Warning,
+    unit: DistanceUnit,
+}
+
+impl fmt::Display for Told<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.warning {
             Warning::TheoryOnly => {
                 f.write_str("no readings: the marks rest on the name ring and the lead alone; two taped readings would tell")
             }
@@ -125,7 +145,7 @@ impl fmt::Display for Warning {
                 f,
                 "reading {number}, {} at {:.1}°, is {:.1}° off the others and was set aside: the marks rest on the other {rest}; \
                  take it again, or delete it if it was misread",
-                reading.distance,
+                self.unit.say(reading.distance),
                 reading.at.to_deg(),
                 off.to_deg()
             ),
@@ -153,6 +173,7 @@ impl fmt::Display for Warning {
                 sigma.to_deg()
             ),
             Warning::CurveWithoutInfinity { farthest } => {
+                let farthest = self.unit.say(*farthest);
                 write!(f, "a curve never reaches beyond its readings: no marks beyond {farthest}; add a reading of infinity")
             }
         }

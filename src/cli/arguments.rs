@@ -49,6 +49,9 @@ pub(super) enum Command {
         /// Print the lines of a set file that would fix today's choice of marks instead
         #[arg(long, conflicts_with = "format")]
         as_keys: bool,
+        /// All columns: also what causes most of each error. Needs up to 150 columns
+        #[arg(long, conflicts_with = "as_keys")]
+        wide: bool,
     },
     /// Put metric and imperial marks beside each other
     Compare {
@@ -132,7 +135,7 @@ pub(super) struct Making {
 
 #[derive(Args)]
 pub(super) struct Chosen {
-    /// Only this lens; may be given several times
+    /// Only this lens, by its name or a part of it; may be given several times
     #[arg(long, value_name = "NAME")]
     pub(super) lens: Vec<String>,
     /// Let the checks of the finished scale, [[lens.focus.checks]], join the readings. They belong to the scale as the readings
@@ -146,7 +149,7 @@ pub(super) struct Chosen {
 pub(super) struct VerifyArguments {
     /// The set file
     pub(super) set: PathBuf,
-    /// Only this lens; may be given several times
+    /// Only this lens, by its name or a part of it; may be given several times
     #[arg(long, value_name = "NAME")]
     pub(super) lens: Vec<String>,
     #[command(flatten)]

@@ -53,8 +53,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
         // what a change of style can mend
         let too_fine = !laid_out_whole || checked.iter().any(|strip| !strip.findings.is_empty());
         let faulty = too_fine || !fits || off_sheet.is_some();
-        let chosen = &arguments.chosen.lens;
-        let wanted = |lens: &Lens| chosen.is_empty() || chosen.contains(&lens.name);
+        let wanted = |lens: &Lens| lenses.iter().any(|chosen| chosen.lens.name == lens.name);
         let found: Vec<Finding> = checked.iter().flat_map(|strip| strip.findings.clone()).collect();
         let suggestion = too_fine.then(|| suggestion(set, &wanted, laid_out_whole.then_some(&found), &mut checker));
         if let Some(folder) = &arguments.out {

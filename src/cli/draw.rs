@@ -1,5 +1,6 @@
 //! `draw`: every strip of a set as its process is handed it, on sheets, with the sheet that tells how to apply them.
 
+use std::fs;
 use std::path::Path;
 
 use super::arguments::{Bits, DrawArguments};
@@ -35,6 +36,7 @@ pub(super) fn draw(arguments: &DrawArguments) -> Result<(), Failure> {
         }
         save(&arguments.out, &files)?;
         warn(set, &made, &arguments.set, &mut checker);
+        tell_left_over(set, &arguments.out);
         say(format_args!(
             "wrote {} files into {} {}",
             files.len(),
@@ -53,6 +55,23 @@ fn tell(sheets: &OnSheets) {
     for note in &sheets.laid.notes {
         say(format_args!("  note:  {note}"));
     }
+}
+
+/// Strips that are of no lens of this set: whoever renames a lens would else print the old ones too.
+fn tell_left_over(set: &Set, folder: &Path) {
+    let files =
+        fs::read_dir(folder).into_iter().flatten().filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let files: Vec<String> = files.collect();
+    let stems: Vec<String> = export::left_over(set, files.iter().map(String::as_str)).into_iter().collect();
+    if stems.is_empty() {
+        return;
+    }
+    let what = if stems.len() == 1 { "no lens of this set" } else { "no lenses of this set" };
+    say(format_args!(
+        "left over in {}: strips of {}, {what} (renamed?); nothing was deleted",
+        folder.display(),
+        stems.join(", ")
+    ));
 }
 
 /// What was made of a lens, how well it fitted, and what to look at.
@@ -78,9 +97,7 @@ fn describe(set: &Set, lens: &Finished, checker: &mut Checker) {
             say(format_args!("  cut:   {piece}: {}", report::cut_line(&cut, checker.smallest(bare))));
         }
     }
-    let focus = assembly.focus.iter().flat_map(|ring| {
-        ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
-    });
+    let focus = assembly.focus.iter().flat_map(|ring| ring.warnings());
     let iris = assembly.iris.iter().flat_map(|ring| ring.warnings());
     for warning in focus.chain(iris) {
         say(format_args!("  look:  {warning}"));

@@ -9,6 +9,7 @@ use clap::Parser;
 
 mod arguments;
 mod check;
+mod chosen;
 mod draw;
 #[cfg(feature = "page")]
 mod page;
@@ -117,8 +118,12 @@ fn execute(command: Command) -> Result<(), Failure> {
         Command::New { file } => new(&file),
         Command::Plan(arguments) => plan::plan(&arguments),
         Command::Fit { report, plot } => fit(&report, plot.as_deref()),
-        Command::Marks { report, as_keys } => {
-            let text = if as_keys { report::marks_as_keys } else { report::marks_text };
+        Command::Marks { report, as_keys, wide } => {
+            let text = match (as_keys, wide) {
+                (true, _) => report::marks_as_keys,
+                (false, true) => report::marks_text_wide,
+                (false, false) => report::marks_text,
+            };
             tell(&report, [text, report::marks_csv], report::marks_json)
         }
         Command::Compare { report } => tell(&report, [report::compare_text, report::compare_csv], report::compare_json),
@@ -172,21 +177,13 @@ fn with_lenses(
 ) -> Result<(), Failure> {
     let file = SetFile::read(path)?;
     let set = file.set.made_by(process);
-    for name in &chosen.lens {
-        if !set.lenses.iter().any(|lens| lens.name == *name) {
-            let names: Vec<String> = set.lenses.iter().map(|lens| format!("\"{}\"", lens.name)).collect();
-            return Err(Failure::Other(
-                format!("no lens of {} is named \"{name}\"", path.display()),
-                Some(format!("its lenses: {}", names.join(", "))),
-            ));
-        }
-    }
+    let names: Vec<String> = chosen::chosen(&set, path, &chosen.lens)?.iter().map(|lens| lens.name.clone()).collect();
     for note in &set.style.notes {
         say(format_args!("note: {note}"));
     }
-    let set = if chosen.with_checks { verify::joined(&set, path, &chosen.lens)? } else { set };
+    let set = if chosen.with_checks { verify::joined(&set, path, &names)? } else { set };
     let lettering = assembly::lettering(&set).map_err(|refused| file.faults(&refused))?;
-    let wanted = set.lenses.iter().filter(|lens| chosen.lens.is_empty() || chosen.lens.contains(&lens.name));
+    let wanted = set.lenses.iter().filter(|lens| names.contains(&lens.name));
     let lenses = assembly::assembled(&set, wanted, &lettering).map_err(|refused| file.faults(&refused))?;
     use_them(&set, &lenses, &lettering).map_err(|failure| match failure {
         Failure::Refused(refused) => Failure::Input(file.faults(&refused)),

@@ -39,7 +39,7 @@ fn no_checks(file: &Path) -> Failure {
 
 /// The set with the checks of its lenses among their readings; says which joined.
 pub(super) fn joined(set: &Set, file: &Path, chosen: &[String]) -> Result<Set, Failure> {
-    let wanted = |lens: &&Lens| chosen.is_empty() || chosen.contains(&lens.name);
+    let wanted = |lens: &&Lens| chosen.contains(&lens.name);
     let checked = |lens: &Lens| lens.focus.as_ref().is_some_and(|focus| !focus.checks.is_empty());
     if !set.lenses.iter().filter(wanted).any(checked) {
         return Err(no_checks(file));

@@ -10,8 +10,10 @@
 //! assert_eq!(Format::ALL.map(Format::ending), ["svg", "png", "pdf", "dxf"]);
 //! ```
 
+mod left_over;
 mod sheets;
 
+pub use left_over::left_over;
 pub use sheets::{OnSheets, SheetKind, on_sheets};
 
 use crate::artwork::{Drawing, Strip};

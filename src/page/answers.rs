@@ -292,9 +292,7 @@ fn fit(assembly: &Assembly, ring: &FocusRing) -> FitWords {
 }
 
 fn warnings(assembly: &Assembly) -> Vec<String> {
-    let focus = assembly.focus.iter().flat_map(|ring| {
-        ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
-    });
+    let focus = assembly.focus.iter().flat_map(|ring| ring.warnings());
     let iris = assembly.iris.iter().flat_map(|ring| ring.warnings());
     focus.chain(iris).collect()
 }

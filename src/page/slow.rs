@@ -145,7 +145,7 @@ pub(super) async fn suggestion(State(house): State<House>, Query(named): Query<N
                 Suggested::Change { lines, edits }
             }
             Suggestion::Nothing(Some(width)) => Suggested::Nothing {
-                nothing: format!("no change of style is enough; a face {} mm wide would carry it", width.to_mm()),
+                nothing: format!("no change of style is enough; a face {width} wide would carry it"),
             },
             Suggestion::Nothing(None) => Suggested::Nothing { nothing: "no change of style is enough".to_string() },
         })

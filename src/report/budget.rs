@@ -2,7 +2,7 @@
 
 use super::documents::fit::{Play, Seating, Trust};
 use super::documents::marks::Parts;
-use super::words::{exact, signed, spoken, unit_of};
+use super::words::{narrow, signed, spoken, unit_of};
 use crate::assembly::{Assembly, Budget, FocusRing, SMALLEST_STOP, Uncertainty, mark_distance};
 use crate::calibration::InfinityOffset;
 use crate::units::{Distance, DistanceUnit, Stop};
@@ -67,7 +67,8 @@ pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
 fn in_figures(mm: f64, unit: DistanceUnit) -> String {
     match unit {
         DistanceUnit::Metre => format!("{mm:.0} mm"),
-        DistanceUnit::Foot => exact(mm, unit),
+        // primes: "3.1 in in distance" is read twice
+        DistanceUnit::Foot => narrow(Distance::mm(mm), unit),
     }
 }
 

@@ -7,7 +7,7 @@ use super::documents::text;
 use super::documents::values::Version;
 use super::marks::{self, iris_line};
 use super::table::table;
-use super::words::{amount, metres, plain, signed};
+use super::words::{amount, plain, round_in_unit, signed, signed_in_unit};
 use super::{cell, csv, light, riding};
 use crate::assembly::{Assembly, FocusRing, IrisRing};
 use crate::calibration::{Means, Moves, Residual, StopReading};
@@ -47,9 +47,7 @@ pub fn fit_text(lenses: &[Assembly]) -> String {
             for line in trust_lines(assembly, ring).into_iter().chain(bench_lines(assembly, ring)) {
                 out.push_str(&format!("    {line}\n"));
             }
-            for warning in
-                ring.calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned())
-            {
+            for warning in ring.warnings() {
                 out.push_str(&format!("  ! {warning}\n"));
             }
         }
@@ -133,11 +131,11 @@ fn residuals(ring: &FocusRing) -> String {
                     (false, Means::Strip) => format!("{} check", r.number()),
                     (false, Means::Tape) => r.number().to_string(),
                 },
-                metres(r.reading.distance),
+                round_in_unit(r.reading.distance, ring.unit()),
                 format!("{}°", plain(r.reading.at.to_deg(), 2)),
                 format!("{}°", signed(r.error.to_deg(), 2)),
                 format!("{} mm", signed(r.error.to_deg() * ring.mm_per_degree, 2)),
-                cell(r.distance_error.map(|e| format!("{} mm", signed(e.to_mm(), 0)))),
+                cell(r.distance_error.map(|error| signed_in_unit(error.to_mm(), ring.unit()))),
                 format!("± {:.2}°", r.expected.to_deg()),
             ]
         })
@@ -176,7 +174,7 @@ fn focus_fit(assembly: &Assembly, ring: &FocusRing) -> FocusFit {
         odd_reading: calibration.outlier_number(),
         residuals: marks::residuals(ring),
         trust: trust(assembly, ring),
-        doubts: calibration.warnings.iter().map(ToString::to_string).chain(ring.warnings.iter().cloned()).collect(),
+        doubts: ring.warnings().collect(),
     }
 }
 

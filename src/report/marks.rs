@@ -8,13 +8,13 @@ use super::documents::values::{Millimetres, Number, Version};
 use super::documents::{self, text};
 use super::sections::section_lines;
 use super::table::table;
-use super::words::{amount, half_interval, in_unit, plain, round_in_unit, unit_of};
+use super::words::{amount, half_interval, in_unit, narrow, plain, round_in_unit, unit_of, wrapped};
 use super::{cell, csv};
 use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Uncertainty, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 /// The marks of the whole set, for programs.
 pub fn marks_document(set: &str, lenses: &[Assembly]) -> Marks {
@@ -184,43 +184,78 @@ fn iris_cells(lens: &str, unit: BandUnit, mark: &IrisMark) -> Vec<String> {
     ]
 }
 
-/// Tables of every mark.
+/// How much of each mark a table shows.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Columns {
+    /// What fits a terminal of 100 columns.
+    Compact,
+    /// Everything.
+    Wide,
+}
+
+/// Tables of every mark, in 100 columns.
 pub fn marks_text(lenses: &[Assembly]) -> String {
+    tables(lenses, Columns::Compact)
+}
+
+/// The same with all columns: also what causes most of an error.
+pub fn marks_text_wide(lenses: &[Assembly]) -> String {
+    tables(lenses, Columns::Wide)
+}
+
+fn tables(lenses: &[Assembly], columns: Columns) -> String {
     let mut out = String::new();
     for assembly in lenses {
         out.push_str(&format!("{}\n", assembly.lens.name));
         if let Some(ring) = &assembly.focus {
             for band in &ring.bands {
                 out.push_str(&format!("\n  focus, {}\n", band.unit.sign()));
-                out.push_str(&focus_table(assembly, ring, band));
+                out.push_str(&focus_table(assembly, ring, band, columns));
                 out.push('\n');
                 section_lines(band, assembly.figures()).iter().for_each(|line| out.push_str(&format!("  {line}\n")));
+                out.push_str(&sentences(left_out_line(band)));
             }
             out.push_str(&depth_text(ring));
-            for line in trust_lines(assembly, ring) {
-                out.push_str(&format!("  {line}\n"));
-            }
+            out.push_str(&sentences(trust_lines(assembly, ring)));
         }
         if let Some(ring) = &assembly.iris {
             out.push_str(&format!("\n  iris, {}\n", ring.band.unit.sign()));
             out.push_str(&iris_table(ring));
+            out.push_str(&sentences(left_out_line(&ring.band)));
         }
         out.push('\n');
     }
     out
 }
 
-fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
+/// Sentences below a table, each broken where it would leave its columns.
+fn sentences(told: impl IntoIterator<Item = String>) -> String {
+    told.into_iter().map(|line| wrapped(&line, "  ", WIDTH)).collect()
+}
+
+/// Columns of a terminal that a report fits.
+const WIDTH: usize = 100;
+
+fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band, columns: Columns) -> String {
     let head = ["mark", "distance", "angle", "arc", "± ring", "mostly", "± distance", "sharp wide open", "true from"];
     let unit = unit_of(band);
+    let limits = |depth: DepthOfField| match (columns, depth.far) {
+        (Columns::Compact, Distance::Infinity) => format!("{} to infinity", narrow(depth.near, unit)),
+        (Columns::Compact, far) => {
+            format!("{} to {}", narrow(depth.near, unit).trim_end_matches(" m"), narrow(far, unit))
+        }
+        (Columns::Wide, Distance::Infinity) => format!("{} to infinity", in_unit(depth.near, unit)),
+        (Columns::Wide, far) => {
+            format!("{} to {}", in_unit(depth.near, unit).trim_end_matches(" m"), in_unit(far, unit))
+        }
+    };
     let mut table_rows = Vec::new();
     for row in rows(assembly, ring, band) {
-        let wide_open = row.depth.map(|d| match d.far {
-            Distance::Infinity => format!("{} to infinity", in_unit(d.near, unit)),
-            far => format!("{} to {}", in_unit(d.near, unit).trim_end_matches(" m"), in_unit(far, unit)),
-        });
         let error = row.budget.map(|t| match t.distance {
             Distance::Infinity => "-".to_string(),
+            Distance::Finite(half) if columns == Columns::Compact && unit == DistanceUnit::Foot => {
+                narrow(Distance::Finite(half), unit)
+            }
             Distance::Finite(half) => half_interval(half.to_mm(), unit),
         });
         table_rows.push(vec![
@@ -231,7 +266,7 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             cell(row.budget.map(|t| format!("{:.2} mm", t.arc.to_mm()))),
             cell(row.budget.map(|t| cause(&t.parts).to_string())),
             cell(error),
-            cell(wide_open),
+            cell(row.depth.map(limits)),
             cell(row.budget.and_then(|t| t.sharp_from).map(|stop| match assembly.lens.widest_stop {
                 Some(widest) if stop.number() <= widest.number() + 1e-9 => "wide open".to_string(),
                 _ if stop.number() > SMALLEST_STOP => "no stop".to_string(),
@@ -239,7 +274,14 @@ fn focus_table(assembly: &Assembly, ring: &FocusRing, band: &Band) -> String {
             })),
         ]);
     }
-    table(&head, &table_rows, 1)
+    match columns {
+        Columns::Wide => table(&head, &table_rows, 1),
+        Columns::Compact => {
+            // without what causes most of the error
+            let rows: Vec<Vec<String>> = table_rows.iter().map(|row| [&row[..5], &row[6..]].concat()).collect();
+            table(&[&head[..5], &head[6..]].concat(), &rows, 1)
+        }
+    }
 }
 
 fn iris_table(ring: &IrisRing) -> String {
@@ -262,26 +304,46 @@ fn iris_table(ring: &IrisRing) -> String {
     table(&["mark", "exact", "angle", "arc", "± turn", "± ring", "± light"], &rows, 1)
 }
 
-/// What was left out of a lens's bands, one line for each band and reason.
+/// What found no room on a lens's bands, one line for each, and what was asked for beside them.
 pub fn left_out_lines(assembly: &Assembly) -> Vec<String> {
     let focus = assembly.focus.iter().flat_map(|ring| &ring.bands);
     let iris = assembly.iris.iter().map(|ring| &ring.band);
-    let mut lines: Vec<(String, Vec<String>)> = Vec::new();
-    for band in focus.chain(iris) {
-        for left_out in &band.left_out {
-            let unit = band.unit.sign();
-            let reason = match &left_out.touches {
-                Some(other) => format!("{unit} would touch {other}"),
-                None => format!("{unit} would crowd the numerals beside"),
-            };
-            match lines.last_mut() {
-                Some((last, labels)) if *last == reason => labels.push(left_out.label.clone()),
-                _ => lines.push((reason, vec![left_out.label.clone()])),
-            }
+    let bands = focus.chain(iris).filter_map(left_out_line);
+    bands.chain(assembly.focus.iter().flat_map(|ring| ring.left_out.iter().cloned())).collect()
+}
+
+/// Customary values of a band that got no numeral: `no room in ft for 20′ and 15′ beside ∞, 6′ beside 5′`.
+fn left_out_line(band: &Band) -> Option<String> {
+    let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
+    for left_out in band.left_out.iter().filter(|left_out| is_looked_for(band.unit, &left_out.label)) {
+        let reason = match &left_out.touches {
+            Some(other) => format!("beside {other}"),
+            None => "in the crowd".to_string(),
+        };
+        match reasons.iter_mut().find(|(other, _)| *other == reason) {
+            Some((_, labels)) => labels.push(left_out.label.clone()),
+            None => reasons.push((reason, vec![left_out.label.clone()])),
         }
     }
-    let told = lines.into_iter().map(|(reason, labels)| format!("{} {reason}; no numeral", listed(&labels)));
-    told.chain(assembly.focus.iter().flat_map(|ring| ring.left_out.iter().cloned())).collect()
+    let told: Vec<String> = reasons.iter().map(|(reason, labels)| format!("{} {reason}", listed(labels))).collect();
+    (!told.is_empty()).then(|| format!("no room in {} for {}", band.unit.sign(), told.join(", ")))
+}
+
+/// Values in feet and inches that somebody looks for on a scale; common practice, no source.
+const LOOKED_FOR_IN_FEET: [&str; 14] =
+    ["6″", "1′", "1′6″", "2′", "3′", "4′", "5′", "6′", "10′", "15′", "20′", "30′", "50′", "100′"];
+
+/// Whether a value is missed where it has no numeral: 1, 1.5, 2, 3 and 5 times a power of ten in metres, customary feet, any stop that
+/// the scale has a post for.
+fn is_looked_for(unit: BandUnit, label: &str) -> bool {
+    match unit {
+        BandUnit::Distance(DistanceUnit::Metre) => {
+            let digits = label.replace('.', "");
+            ["1", "15", "2", "3", "5"].contains(&digits.trim_matches('0'))
+        }
+        BandUnit::Distance(DistanceUnit::Foot) => LOOKED_FOR_IN_FEET.contains(&label),
+        BandUnit::F | BandUnit::T => true,
+    }
 }
 
 fn listed(labels: &[String]) -> String {
@@ -311,3 +373,6 @@ pub fn iris_line(ring: &IrisRing) -> String {
     };
     [Some(law), exposures, Some(readings)].into_iter().flatten().collect::<Vec<String>>().join(", ")
 }
+
+#[cfg(test)]
+mod tests;

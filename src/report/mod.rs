@@ -44,7 +44,7 @@ pub use check::{Checked, check_document, check_json, check_text, cut_line, findi
 pub use compare::{compare_csv, compare_document, compare_json, compare_text};
 pub use findings::findings_picture;
 pub use fit::{fit_csv, fit_document, fit_json, fit_line, fit_text, residual_words};
-pub use marks::{iris_line, left_out_lines, marks_csv, marks_document, marks_json, marks_text};
+pub use marks::{iris_line, left_out_lines, marks_csv, marks_document, marks_json, marks_text, marks_text_wide};
 pub use plan::{NextReading, NotPlanned, Planned, next_reading, plan_csv, plan_document, plan_json, plan_text};
 pub use plot::plot;
 pub use sections::marks_as_keys;

@@ -8,7 +8,7 @@ use super::documents::plan::{FocusPlan, LensPlan, MarkPlanned, NumberOfSetUps, W
 use super::documents::values::{Millimetres, Number, Version};
 use super::documents::{self, text};
 use super::table::table;
-use super::words::{amount, exact, metres, plain, round_in_unit};
+use super::words::{amount, narrow, plain, round_in_unit, spoken};
 use crate::assembly::{Assembly, FocusRing, Uncertainty, mark_distance};
 use crate::calibration::{Gain, Next, Origin, Plan, PlanError, Planner, SetUp, Worst};
 use crate::model::{DistanceUnit, Set};
@@ -131,7 +131,9 @@ impl Planned<'_> {
         // of the readings alone, as on the ring
         let half = budget.and_then(|t| Some(t.distance.to_mm()? * worst.sigma.to_deg() / t.sigma.to_deg().max(1e-12)));
         let far = half.map(|mm| match mm {
-            mm if self.tape == DistanceUnit::Foot => format!(" (± {} in distance)", exact(mm, DistanceUnit::Foot)),
+            mm if self.tape == DistanceUnit::Foot => {
+                format!(" (± {} in distance)", narrow(Distance::mm(mm), self.tape))
+            }
             mm if mm < 1000.0 => format!(" (± {mm:.0} mm in distance)"),
             mm => format!(" (± {:.1} m in distance)", mm / 1000.0),
         });
@@ -320,9 +322,10 @@ fn form(one: &Planned) -> String {
         ));
     }
     if !one.room_told {
-        let room = metres(Distance::Finite(one.room));
+        let room = spoken(one.room.to_mm(), one.tape);
+        let example = if one.tape == DistanceUnit::Foot { "20 ft" } else { "6 m" };
         out.push_str(&format!(
-            "  within {room}, as no room is told: room = \"6 m\" in [set], or --room, says otherwise\n"
+            "  within {room}, as no room is told: room = \"{example}\" in [set], or --room, says otherwise\n"
         ));
     }
     out

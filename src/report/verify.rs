@@ -5,10 +5,10 @@ use super::documents::values::{Number, Version};
 use super::documents::verify::{Check, LensVerified, Verify};
 use super::fit::fit_line;
 use super::table::table;
-use super::words::{amount, metres, plain, round_in_unit, signed, spoken, unit_of};
+use super::words::{amount, plain, round_in_unit, signed, spoken};
 use super::{cell, csv};
 use crate::assembly::{Assembly, FocusRing, JudgedScale, next_third};
-use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict};
+use crate::calibration::{FocusCalibration, Judgement, Miss, Standing, Verdict, Warning};
 use crate::model::{FocusCheck, Lens};
 use crate::units::{Distance, DistanceUnit, Length};
 
@@ -36,7 +36,7 @@ impl<'a> Verified<'a> {
     }
 
     fn unit(&self) -> DistanceUnit {
-        self.ring.bands.first().map_or(DistanceUnit::Metre, unit_of)
+        self.ring.unit()
     }
 
     fn mm(&self, deg: f64) -> f64 {
@@ -145,8 +145,8 @@ impl<'a> Verified<'a> {
             warnings.push(format!(
                 "check {}, {} read as {}, lies where this scale has no marks, and was left out",
                 i + 1,
-                metres(check.distance),
-                metres(check.reads)
+                round_in_unit(check.distance, self.unit()),
+                round_in_unit(check.reads, self.unit())
             ));
         }
         let Some(judgement) = &self.judged.judgement else { return warnings };
@@ -197,7 +197,7 @@ impl<'a> Verified<'a> {
                 self.mm(blind.depth.to_deg()),
                 blind.depth_in_distance.map_or(String::new(), |depth| format!(
                     ", ± {} in distance; tape to half of that, or check more often",
-                    along(depth)
+                    along(depth, self.unit())
                 ))
             ));
         }
@@ -206,7 +206,9 @@ impl<'a> Verified<'a> {
         }
         if judgement.verdict == Verdict::Refit {
             let warnings_then = self.corrected.iter().flat_map(|law| &law.warnings);
-            warnings.extend(warnings_then.map(|warning| format!("drawn with the checks: {warning}")));
+            let unit = self.unit();
+            let told = |warning: &Warning| format!("drawn with the checks: {}", warning.told_in(unit));
+            warnings.extend(warnings_then.map(told));
         }
         if let Some(next) = judgement.next {
             warnings.push(format!("a further check would tell most at {}", self.near(next)));
@@ -239,9 +241,17 @@ impl<'a> Verified<'a> {
     }
 }
 
-/// `12 mm`, `1.2 m`.
-fn along(length: Length) -> String {
+/// `12 mm`, `1.2 m`; `0.5 in`, `14 ft`.
+fn along(length: Length, unit: DistanceUnit) -> String {
     let mm = length.to_mm();
+    if unit == DistanceUnit::Foot {
+        let inches = mm / 25.4;
+        return if inches.abs() < 120.0 {
+            format!("{} in", plain(inches, 1))
+        } else {
+            format!("{} ft", plain(inches / 12.0, 0))
+        };
+    }
     if mm.abs() < 1000.0 { format!("{} mm", plain(mm, 0)) } else { format!("{} m", plain(mm / 1000.0, 1)) }
 }
 
@@ -312,6 +322,16 @@ pub fn verify_text(file: &str, verified: &[Verified]) -> String {
     out
 }
 
+/// `1.20 mm too near`, `11.84 mm too far`; what rounds to nothing is neither.
+fn side(mm: f64) -> String {
+    let size = format!("{:.2} mm", mm.abs());
+    match signed(mm, 2).chars().next() {
+        Some('+') => format!("{size} too near"),
+        Some('-') => format!("{size} too far"),
+        _ => size,
+    }
+}
+
 fn rows(lens: &Verified, judgement: &Judgement) -> String {
     let distance = |distance| match distance {
         Distance::Infinity => "infinity".to_string(),
@@ -323,9 +343,9 @@ fn rows(lens: &Verified, judgement: &Judgement) -> String {
             lens.number(i).to_string(),
             distance(check.distance),
             distance(check.reads),
-            format!("{} mm", signed(lens.mm(miss.off.to_deg()), 2)),
+            side(lens.mm(miss.off.to_deg())),
             cell(in_distance(miss).map(|length| {
-                let text = along(length);
+                let text = along(length, lens.unit());
                 if length.to_mm() > 0.0 { format!("+{text}") } else { text }
             })),
             format!("± {:.2} mm", lens.mm(miss.own.to_deg())),
@@ -338,7 +358,7 @@ fn rows(lens: &Verified, judgement: &Judgement) -> String {
         "check",
         "set by tape",
         "the scale reads",
-        "too near by",
+        "on the ring",
         "in distance",
         "own error",
         "law's error",

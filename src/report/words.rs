@@ -55,10 +55,44 @@ pub(super) fn in_unit(distance: Distance, unit: DistanceUnit) -> String {
     }
 }
 
+/// The same in few columns: metres alike, feet with primes and inches to the tenth, whole feet from 100 on.
+pub(super) fn narrow(distance: Distance, unit: DistanceUnit) -> String {
+    match (distance.to_mm(), unit) {
+        (Some(mm), DistanceUnit::Foot) if mm >= 30_480.0 => format!("{:.0}′", mm / 304.8),
+        (Some(mm), DistanceUnit::Foot) => {
+            let tenths = (mm / 2.54).round() as i64;
+            let inches = format!("{}.{}″", tenths % 120 / 10, tenths % 10);
+            if tenths < 120 { inches } else { format!("{}′{inches}", tenths / 120) }
+        }
+        (_, DistanceUnit::Metre) | (None, DistanceUnit::Foot) => in_unit(distance, unit),
+    }
+}
+
+/// A sentence in lines of at most `width` columns, each behind `indent`, those after the first two columns further in.
+pub(super) fn wrapped(sentence: &str, indent: &str, width: usize) -> String {
+    let (mut out, mut line) = (String::new(), indent.to_string());
+    let mut is_empty = true;
+    for word in sentence.split(' ') {
+        let needed = line.chars().count() + usize::from(!is_empty) + word.chars().count();
+        if needed > width && !is_empty {
+            out.push_str(line.trim_end());
+            out.push('\n');
+            line = format!("{indent}  ");
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        is_empty = false;
+    }
+    format!("{out}{}\n", line.trim_end())
+}
+
 /// The value of a mark, which is round in its own unit: `0.9 m`, `4 ft 6 in`.
 pub(super) fn round_in_unit(distance: Distance, unit: DistanceUnit) -> String {
     match (distance.to_mm(), unit) {
-        (Some(mm), DistanceUnit::Foot) => exact(mm, unit).replace(" 0.0 in", "").replace(".0 in", " in"),
+        (Some(_), DistanceUnit::Foot) => unit.say(distance),
         (_, DistanceUnit::Metre) | (None, DistanceUnit::Foot) => metres(distance),
     }
 }
@@ -81,6 +115,14 @@ pub(super) fn half_interval(mm: f64, unit: DistanceUnit) -> String {
         DistanceUnit::Foot => exact(mm, unit),
         DistanceUnit::Metre if mm < 1000.0 => format!("{mm:.0} mm"),
         DistanceUnit::Metre => format!("{:.1} m", mm / 1000.0),
+    }
+}
+
+/// A short way in distance with its sign: `+12 mm`, or `-0.5 in`.
+pub(super) fn signed_in_unit(mm: f64, unit: DistanceUnit) -> String {
+    match unit {
+        DistanceUnit::Metre => format!("{} mm", signed(mm, 0)),
+        DistanceUnit::Foot => format!("{} in", signed(mm / 25.4, 1)),
     }
 }
 
@@ -136,6 +178,24 @@ mod tests {
         assert_eq!(spoken(10_000.0, DistanceUnit::Foot), "33 ft");
         assert_eq!(spoken(3048.0, DistanceUnit::Metre), "3.05 m");
         assert_eq!(spoken(3657.6, DistanceUnit::Foot), "12 ft");
+    }
+
+    #[test]
+    fn a_long_sentence_is_broken_between_words_and_loses_none() {
+        let sentence = "the least sure mark is 0.45 m, ± 0.78 mm on the ring,  ringwright plan  says where";
+        let lines = wrapped(sentence, "  ", 30);
+        assert!(lines.lines().all(|line| line.chars().count() <= 30), "{lines}");
+        assert_eq!(lines.split_whitespace().collect::<Vec<_>>(), sentence.split_whitespace().collect::<Vec<_>>());
+        assert_eq!(wrapped("short", "  ", 30), "  short\n");
+        // a word that has no room anywhere is still said
+        assert_eq!(wrapped("a longer-than-that", "", 5), "a\n  longer-than-that\n");
+    }
+
+    #[test]
+    fn depth_of_field_in_feet_takes_few_columns() {
+        let feet = |mm: f64| narrow(Distance::mm(mm), DistanceUnit::Foot);
+        assert_eq!([600.0, 304.8, 90.0, 30_480.0].map(feet), ["1′11.6″", "1′0.0″", "3.5″", "100′"]);
+        assert_eq!(narrow(Distance::mm(600.0), DistanceUnit::Metre), "0.600 m");
     }
 
     #[test]

@@ -55,7 +55,12 @@ pub(super) fn rows<'t>(
         };
         if let Some(extra) = cells.iter().skip(columns.count).find(|cell| !cell.text.is_empty()) {
             let message = format!("this row has more cells than the {} columns", columns.count);
-            faults.push(Fault::new(source, message).mark(extra.span.clone(), "no column goes with this"));
+            let fault = Fault::new(source, message).mark(extra.span.clone(), "no column goes with this");
+            let is_digit = |c: char| c.is_ascii_digit();
+            let parted = |pair: &[Cell]| pair[0].text.ends_with(is_digit) && pair[1].text.starts_with(is_digit);
+            let help = "numbers are written with a decimal point here: a comma parts cells";
+            let comma = separator == ',' && cells.windows(2).any(parted);
+            faults.push(if comma { fault.help(help) } else { fault });
             continue;
         }
         let missing = (0..2).find(|i| cells.get(columns.at[*i]).is_none_or(|cell| cell.text.is_empty()));

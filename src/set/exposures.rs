@@ -14,6 +14,7 @@ use super::quantity::{ReadOn, Text};
 use super::read::{Table, Value};
 use super::reading_error::read_on;
 use super::refusals;
+use super::slip;
 use crate::model::Subject;
 use crate::model::checks::{Given, exposures_order, light_given, light_given_twice};
 
@@ -229,7 +230,7 @@ fn number(text: &Text, scale: Scale) -> Option<f64> {
             format!("`{}` cannot be {}", text.key.name, shown(text.text)),
             format!("allowed are {lowest} to {highest}"),
         ),
-        Err(_) => text.refuse(format!("`{}` is not a number", shown(text.text)), "write it like -1.05"),
+        Err(_) => text.refuse(format!("`{}` is not a number", shown(text.text)), slip::proposal(text.key, text.text)),
     }
 }
 

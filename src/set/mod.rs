@@ -41,7 +41,9 @@ mod readings;
 mod refusals;
 mod ring;
 mod schema;
+mod slip;
 mod style;
+mod syntax;
 mod template;
 #[cfg(test)]
 mod tests;

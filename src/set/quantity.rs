@@ -4,17 +4,22 @@
 use std::f64::consts::PI;
 use std::ops::Range;
 
-use crate::units::{Angle, Distance, Division, Length, QuantityError, Stop};
+use crate::units::{Angle, Distance, Division, Length, QuantityError, Stop, figure};
 
 use super::document::Document;
 use super::fault::{Fault, Place, shown};
 use super::keys::{Key, Kind};
+use super::slip;
 
 /// The farthest position from a ring's zero that is believed: ten turns.
 const FARTHEST_POSITION: f64 = 3600.0;
 
 /// The farthest finite distance: what lies beyond 10 km is at infinity for any lens here.
-const FARTHEST_SUBJECT: f64 = 1e7;
+pub(super) const FARTHEST_SUBJECT: f64 = 1e7;
+
+/// The largest errors of taping that are believed: a length in mm, and a share of the distance in %.
+pub(super) const MOST_TAPE_ERROR: f64 = 1000.0;
+pub(super) const HIGHEST_SHARE: f64 = 20.0;
 
 /// What a text is due to say.
 #[derive(Clone, Copy)]
@@ -115,9 +120,14 @@ impl Text<'_> {
     }
 
     fn refuse_quantity<T>(&self, error: &QuantityError) -> Option<T> {
-        let label = error.way_out().unwrap_or_default();
-        self.push(Fault::new(self.place.source(), error.message()).mark(self.part(error.span()), label));
+        self.push(Fault::new(self.place.source(), error.message()).mark(self.part(error.span()), self.way_out(error)));
         None
+    }
+
+    /// What was most likely meant, else what the error proposes.
+    fn way_out(&self, error: &QuantityError) -> String {
+        let meant = slip::did_you_mean(&slip::meant(self.key, self.text));
+        meant.unwrap_or_else(|| error.way_out().unwrap_or_default().to_string())
     }
 
     fn refuse_range<T>(&self, allowed: &str) -> Option<T> {
@@ -150,7 +160,7 @@ impl Text<'_> {
     pub(super) fn length_within(&self, lowest: f64, highest: f64) -> Option<Length> {
         match self.text.parse::<Length>() {
             Ok(length) if (lowest..=highest).contains(&length.to_mm()) => Some(length),
-            Ok(_) => self.refuse_range(&format!("{lowest} mm to {highest} mm")),
+            Ok(_) => self.refuse_range(&format!("{} mm to {} mm", figure(lowest), figure(highest))),
             Err(error) => self.refuse_quantity(&error),
         }
     }
@@ -168,8 +178,7 @@ impl Text<'_> {
     /// A distance from the image plane.
     pub(super) fn distance(&self) -> Option<Distance> {
         if self.is_bare() {
-            return self
-                .refuse(Quantity::Distance.needs_a_unit(), format!("did you mean \"{} m\"?", shown(self.text.trim())));
+            return self.refuse(Quantity::Distance.needs_a_unit(), slip::proposal(self.key, self.text));
         }
         match self.text.parse::<Distance>() {
             Ok(Distance::Finite(length)) if !(1.0..=FARTHEST_SUBJECT).contains(&length.to_mm()) => {
@@ -189,7 +198,7 @@ impl Text<'_> {
     /// Source: the definition of an arc.
     pub(super) fn position(&self, read_on: ReadOn) -> Option<Angle> {
         if self.is_bare() {
-            let guess = format!("did you mean \"{} deg\"?", shown(self.text.trim()));
+            let guess = slip::proposal(self.key, self.text);
             self.push(self.place.fault(Quantity::Position.needs_a_unit(), guess).help(
                 "a length along a ring will do too, with that ring's diameter: at = \"61.3 mm\", read_on = \"62 mm\"",
             ));
@@ -226,27 +235,20 @@ impl Text<'_> {
             _ => return self.another_kind(),
         };
         let text = self.text.trim();
-        let letter = text.chars().next().map(|c| c.to_ascii_lowercase());
-        let digits = match letter {
-            Some('f') => text[1..].trim_start_matches('/'),
-            Some('t') if t_scale => text[1..].trim_start_matches('/'),
-            Some('t') => {
-                return self.refuse(
-                    format!("`{}` is an f-stop here, and `{}` is a T-stop", self.key.name, shown(text)),
-                    "write it like 2.8 or \"f/2.8\"; T-stops go with scale = \"T\" of an iris",
-                );
-            }
-            _ => text.strip_prefix("1:").unwrap_or(text),
+        if text.starts_with(['t', 'T']) && !t_scale {
+            return self.refuse(
+                format!("`{}` is an f-stop here, and `{}` is a T-stop", self.key.name, shown(text)),
+                "write it like 2.8 or \"f/2.8\"; T-stops go with scale = \"T\" of an iris",
+            );
+        }
+        let Some(number) = stop_number(text) else {
+            let meant = slip::did_you_mean(&slip::meant(self.key, text));
+            let label = meant.unwrap_or_else(|| "write it like 2.8 or \"f/2.8\"".to_string());
+            return self.refuse(format!("`{}` is not a stop", shown(text)), label);
         };
-        match digits.trim().parse::<f64>() {
-            Ok(number) if number.is_finite() && !digits.contains(['e', 'E']) => {
-                let stop = Stop::nominal(number, division).filter(|_| (lowest..=highest).contains(&number));
-                match stop {
-                    Some(stop) => Some(stop),
-                    None => self.refuse_range(&format!("{lowest} to {highest}")),
-                }
-            }
-            _ => self.refuse(format!("`{}` is not a stop", shown(text)), "write it like 2.8 or \"f/2.8\""),
+        match Stop::nominal(number, division).filter(|_| (lowest..=highest).contains(&number)) {
+            Some(stop) => Some(stop),
+            None => self.refuse_range(&format!("{lowest} to {highest}")),
         }
     }
 
@@ -257,16 +259,16 @@ impl Text<'_> {
             let at = part.as_ptr() as usize - self.text.as_ptr() as usize;
             match part.trim().strip_suffix('%') {
                 Some(percent) if share.is_none() => match percent.trim().parse::<f64>() {
-                    Ok(percent) if (0.0..=20.0).contains(&percent) => share = Some(percent / 100.0),
+                    Ok(percent) if (0.0..=HIGHEST_SHARE).contains(&percent) => share = Some(percent / 100.0),
                     _ => return self.refuse_range("0 % to 20 % of the distance"),
                 },
                 None if constant.is_none() => match part.parse::<Length>() {
-                    Ok(length) if (0.0..=1000.0).contains(&length.to_mm()) => constant = Some(length),
+                    Ok(length) if (0.0..=MOST_TAPE_ERROR).contains(&length.to_mm()) => constant = Some(length),
                     Ok(_) => return self.refuse_range("0 mm to 1 m, and a share in %"),
                     Err(error) => {
                         let span = error.span().start + at..error.span().end + at;
                         let mut fault = Fault::new(self.place.source(), error.message())
-                            .mark(self.part(span), error.way_out().unwrap_or_default());
+                            .mark(self.part(span), self.way_out(&error));
                         fault = fault.help("an error of distance looks like \"5 mm\" or \"5 mm + 0.3 %\"");
                         self.push(fault);
                         return None;
@@ -282,4 +284,15 @@ impl Text<'_> {
         }
         Some((constant.unwrap_or(Length::ZERO), share.unwrap_or(0.0)))
     }
+}
+
+/// The number of a stop: `2.8`, `f/2.8`, `T2.8` or `1:2.8`.
+pub(super) fn stop_number(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let digits = match text.chars().next() {
+        Some('f' | 'F' | 't' | 'T') => text[1..].trim_start_matches('/'),
+        _ => text.strip_prefix("1:").unwrap_or(text),
+    };
+    let number = digits.trim().parse::<f64>().ok().filter(|_| !digits.contains(['e', 'E']));
+    number.filter(|number| number.is_finite())
 }

@@ -16,6 +16,7 @@ use super::fault::{Place, shown};
 use super::keys::{self, Key, Kind, Need};
 use super::near::nearest;
 use super::quantity::{Quantity, ReadOn, Text};
+use super::slip::{self, alternatives};
 
 /// At most so long is a text on a scale: longer ones cover their neighbours' ticks.
 const LONGEST_TEXT: usize = 12;
@@ -177,10 +178,11 @@ impl<'d> Value<'d> {
         let Some(due) = Quantity::of(&self.key.kind) else { return self.another_kind() };
         let DeValue::String(text) = self.value.get_ref() else {
             return match self.bare_number() {
-                Some(digits) => {
-                    let unit = self.key.example.trim_matches('"').rsplit(' ').next().unwrap_or_default();
-                    self.refuse(due.needs_a_unit(), format!("did you mean \"{} {unit}\"?", shown(&digits)))
+                Some(digits) if digits.contains(|c: char| c.is_ascii_digit()) => {
+                    self.refuse(due.needs_a_unit(), slip::proposal(self.key, &digits))
                 }
+                // TOML's own inf and nan
+                Some(word) => self.refuse_kind(due.name(), &slip::proposal(self.key, &word)),
                 None => self.refuse_kind(due.name(), &format!("write it like {}", self.key.example)),
             };
         };
@@ -233,10 +235,7 @@ impl<'d> Value<'d> {
         let number = match self.value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
             DeValue::Float(number) => number.as_str().parse().ok(),
-            DeValue::String(text) if text.trim().parse::<f64>().is_ok() => {
-                return self.refuse_kind("a bare number", &format!("did you mean {}?", shown(text.trim())));
-            }
-            _ => return self.refuse_kind("a bare number", &format!("allowed are {lowest} to {highest}")),
+            _ => return self.refuse_kind("a bare number", &self.meant_or_allowed()),
         };
         match number {
             Some(number) if (lowest..=highest).contains(&number) => Some(number),
@@ -254,23 +253,33 @@ impl<'d> Value<'d> {
     pub(super) fn truth(&self) -> Option<bool> {
         match self.value.get_ref() {
             DeValue::Boolean(truth) => Some(*truth),
-            _ => self.refuse_kind("true or false", "write true or false, without quotes"),
+            _ => {
+                let meant = self.as_str().and_then(|text| slip::did_you_mean(&slip::meant(self.key, text)));
+                let way_out = meant.unwrap_or_else(|| "write true or false, without quotes".to_string());
+                self.refuse_kind("true or false", &way_out)
+            }
         }
+    }
+
+    /// What a text was most likely meant to say where no text is due, else what is allowed.
+    fn meant_or_allowed(&self) -> String {
+        let meant = self.as_str().and_then(|text| slip::did_you_mean(&slip::meant(self.key, text)));
+        meant.unwrap_or_else(|| format!("allowed are {}", slip::allowed(&self.key.kind).unwrap_or_default()))
     }
 
     /// One of a few whole numbers.
     pub(super) fn one_of_numbers(&self) -> Option<i64> {
         let Kind::OneOf(allowed) = self.key.kind else { return self.another_kind() };
-        let list = alternatives(allowed.iter().map(i64::to_string));
         let number = match self.value.get_ref() {
             DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok(),
             DeValue::Float(_) => None,
-            _ => return self.refuse_kind("a bare number", &format!("allowed are {list}")),
+            _ => return self.refuse_kind("a bare number", &self.meant_or_allowed()),
         };
         match number {
             Some(number) if allowed.contains(&number) => Some(number),
             _ => {
                 let written = self.bare_number().unwrap_or_default();
+                let list = alternatives(allowed.iter().map(i64::to_string));
                 self.refuse(format!("`{}` cannot be {}", self.key.name, shown(&written)), format!("allowed are {list}"))
             }
         }
@@ -355,15 +364,5 @@ impl<'d> Value<'d> {
                 self.refuse_kind("a list", &format!("write it like {written}"))
             }
         }
-    }
-}
-
-/// "a", "a and b", "a, b and c".
-fn alternatives(words: impl Iterator<Item = String>) -> String {
-    let mut words: Vec<String> = words.collect();
-    match words.pop() {
-        Some(last) if words.is_empty() => last,
-        Some(last) => format!("{} and {last}", words.join(", ")),
-        None => String::new(),
     }
 }

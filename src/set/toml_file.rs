@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
-use toml::de::{DeTable, Error};
+use toml::de::DeTable;
 
 use super::document::Document;
 use super::fault::{Fault, Faults, Place, Source, shown};
@@ -15,6 +15,7 @@ use super::keys::SET_FILE;
 use super::lens::lens;
 use super::name::name;
 use super::read::Table;
+use super::syntax::syntax_faults;
 use super::{process, refusals, style};
 use crate::model::{DistanceUnit, Lens, Refusal, Refusals, Set, Subject, file_stem};
 
@@ -111,39 +112,6 @@ fn read(source: Arc<Source>, folder: &Path) -> Result<SetFile, Faults> {
         (Some(set), None) => Ok(SetFile { set, source, places }),
         (None, None) => Err(Fault::new(&source, "this file is no set").into()),
     }
-}
-
-/// What the parser could not read, the first of each line: one slip often makes it stumble again.
-fn syntax_faults(source: &Arc<Source>, errors: Vec<Error>) -> Option<Faults> {
-    let mut faults: Vec<Fault> = errors.iter().map(|error| syntax_fault(source, error)).collect();
-    faults.sort_by_key(|fault| fault.span().map_or(0, |span| span.start));
-    let start = |fault: &Fault| fault.span().map_or(0, |span| span.start);
-    let (mut looked_at, mut lines, mut last_line) = (0, 0, None);
-    faults.retain(|fault| {
-        lines += source.text()[looked_at..start(fault)].matches('\n').count();
-        looked_at = start(fault);
-        last_line.replace(lines) != Some(lines)
-    });
-    Faults::new(faults)
-}
-
-fn syntax_fault(source: &Arc<Source>, error: &Error) -> Fault {
-    const TOO_DEEP: &str = "a set file has tables within tables three deep, like [lens.focus]";
-    let Some(span) = error.span() else {
-        return Fault::new(source, "keys with dots nest too deep").help(TOO_DEEP);
-    };
-    if error.message().starts_with("cannot recurse further") {
-        return Fault::new(source, "lists or tables nest too deep").mark(span, "this is one too many").help(TOO_DEEP);
-    }
-    if error.message().starts_with("string values must be quoted") {
-        let word = source.text().get(span.clone()).unwrap_or_default();
-        return Fault::new(source, "a text needs quotes").mark(span, format!("did you mean \"{}\"?", shown(word)));
-    }
-    if error.message() == "duplicate key" {
-        let key = source.text().get(span.clone()).unwrap_or_default();
-        return Fault::new(source, format!("`{}` is there twice", shown(key))).mark(span, "leave one of them out");
-    }
-    Fault::new(source, "this is not TOML").mark(span, error.message().trim_end_matches(", expected nothing"))
 }
 
 fn set(doc: &Document, root: &DeTable) -> Option<Set> {

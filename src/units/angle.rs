@@ -6,6 +6,7 @@ use std::iter::Sum;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 use std::str::FromStr;
 
+use super::figure::figure;
 use super::parse::{QuantityError, parse_terms};
 
 /// A turn of a ring in degrees; finite by construction.
@@ -136,7 +137,7 @@ impl<'a> Sum<&'a Angle> for Angle {
 
 impl fmt::Display for Angle {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}°", self.0)
+        write!(f, "{}°", figure(self.0))
     }
 }
 

@@ -136,8 +136,8 @@ impl<'a> Sum<&'a Length> for Length {
 
 impl fmt::Display for Length {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        // to the millionth, so that 8.5 in are 215.9 mm
-        write!(f, "{} mm", (self.0 * 1e6).round() / 1e6)
+        // to a tenth of a micrometre, so that 8.5 in are 215.9 mm; the sum takes the sign off a zero
+        write!(f, "{} mm", (self.0 * 1e4).round() / 1e4 + 0.0)
     }
 }
 

@@ -19,12 +19,14 @@
 
 mod angle;
 mod distance_unit;
+mod figure;
 mod length;
 mod parse;
 mod stop;
 
 pub use angle::Angle;
 pub use distance_unit::DistanceUnit;
+pub(crate) use figure::figure;
 pub use length::{Distance, Length};
 pub use parse::QuantityError;
 pub use stop::{Division, Stop, TStop};

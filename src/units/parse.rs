@@ -208,8 +208,11 @@ impl Scanner<'_> {
         if self.peek() == Some(',') && self.text[self.at + 1..].starts_with(|c: char| c.is_ascii_digit()) {
             let end = self.at + 1;
             let swapped = self.text.replacen(',', ".", 1);
-            return Some(Err(QuantityError::new("numbers are written with a decimal point", start..end)
-                .hint(format!("did you mean \"{}\"?", swapped.trim()))));
+            let hint = match swapped.trim() {
+                bare if bare.parse::<f64>().is_ok() => format!("write {bare} and its unit"),
+                whole => format!("did you mean \"{whole}\"?"),
+            };
+            return Some(Err(QuantityError::new("numbers are written with a decimal point", start..end).hint(hint)));
         }
         let span = start..self.at;
         Some(match digits.parse::<f64>() {
@@ -304,6 +307,12 @@ impl Scanner<'_> {
         };
         let span = start..self.at;
         match Unit::from_word(&word.to_lowercase()) {
+            Some(_) if self.peek() == Some('.') => {
+                let stop = self.at..self.at + 1;
+                let without = format!("{}{}", &self.text[..stop.start], &self.text[stop.end..]);
+                Err(QuantityError::new("a unit is written without a full stop", stop)
+                    .hint(format!("did you mean \"{}\"?", without.trim())))
+            }
             Some(unit) => Ok(Some((unit, span))),
             None => Err(QuantityError::new(format!("`{word}` is not a unit known here"), span)
                 .hint("lengths take mm, cm, m, in or ft; angles take deg or °")),
@@ -387,6 +396,8 @@ mod tests {
         insta::assert_snapshot!(refused("95 deg"), @r#"this is an angle, and a length is due here (lengths look like "84 mm", "1.5 m", "4 ft 6 in" or "4′6″")"#);
         insta::assert_snapshot!(refused("3 furlongs"), @"`furlongs` is not a unit known here (lengths take mm, cm, m, in or ft; angles take deg or °)");
         insta::assert_snapshot!(refused("1,5 m"), @r#"numbers are written with a decimal point (did you mean "1.5 m"?)"#);
+        insta::assert_snapshot!(refused("12 in."), @r#"a unit is written without a full stop (did you mean "12 in"?)"#);
+        insta::assert_snapshot!(refused("1,5"), @"numbers are written with a decimal point (write 1.5 and its unit)");
         insta::assert_snapshot!(refused("4 ft 14 in"), @"the smaller part is too large (under 12 inches go with feet, under 100 centimetres with metres)");
         insta::assert_snapshot!(refused("1 m 2 in"), @"these units do not make one length together (write feet and inches, metres and centimetres, or one unit alone)");
         insta::assert_snapshot!(refused(""), @r#"a number is missing here (write a number and its unit, like "84 mm" or "63.5 deg")"#);

@@ -19,6 +19,8 @@ use png::{ColorType, Compression, Encoder, PixelDimensions, Unit};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use usvg::roxmltree;
 
+use crate::units::figure;
+
 /// Rows rendered at a time. Memory is 4 bytes × the pixels of a row × this: 29 MB for 300 mm at 2400 dpi. Fewer rows
 /// save memory, but every shape is processed once for each band: a sheet full of strips gets slower. Another number
 /// may move an edge by a quarter of a pixel where the edge is on a sample.
@@ -93,7 +95,7 @@ impl fmt::Display for PngError {
             }
             PngError::Side { mm, dpi } => {
                 let most = (f64::from(MAX_SIDE) * INCH / mm).floor();
-                write!(f, "{mm} mm at {dpi} dpi are more than {MAX_SIDE} pixels in a row or column")?;
+                write!(f, "{} mm at {dpi} dpi are more than {MAX_SIDE} pixels in a row or column", figure(*mm))?;
                 if most >= *DPI.start() {
                     write!(f, " (up to {most} dpi fit)")
                 } else {

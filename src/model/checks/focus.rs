@@ -5,7 +5,7 @@
 use super::pair::pair;
 use crate::calibration::{Origin, Reading, ReadingError};
 use crate::model::{Refusal, RingKind, Subject};
-use crate::units::{Angle, Distance, Length};
+use crate::units::{Angle, Distance, Length, figure};
 
 /// Readings of one place lie within this many standard errors of each other; more has another cause than noise.
 const SAME: f64 = 6.0;
@@ -180,7 +180,7 @@ fn too_wide(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
         return None;
     }
     let refusal = two("these readings do not fit the throw", least, most);
-    let note = format!("they span {turn:.1} deg, and `throw` lets the ring turn {throw} deg");
+    let note = format!("they span {turn:.1} deg, and `throw` lets the ring turn {} deg", figure(throw));
     Some(refusal.note(note).way_out("measure the throw from stop to stop again, or check the two readings"))
 }
 
@@ -236,7 +236,7 @@ fn one_distance(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
                     .note(format!(
                         "they are {:.1} deg apart, more than an error of {} deg explains",
                         most.at - least.at,
-                        expected.error.at.to_deg()
+                        figure(expected.error.at.to_deg())
                     ))
                     .way_out("take the wrong one out, or give the error of your readings in `reading_error`"),
             );

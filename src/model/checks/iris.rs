@@ -3,7 +3,7 @@
 use super::pair::pair;
 use crate::calibration::{IrisChoice, StopReading};
 use crate::model::{Refusal, RingKind, Subject};
-use crate::units::{Angle, Stop};
+use crate::units::{Angle, Stop, figure};
 
 /// Readings of one stop lie within this many standard errors of each other; more has another cause than noise.
 const SAME: f64 = 6.0;
@@ -81,7 +81,10 @@ pub fn iris_readings(lens: &str, readings: &[StopReading], error: Angle, t_readi
         let apart = at(most) - at(least);
         if apart > SAME * error.to_deg() * (1.0 + 1e-9) && torn.as_ref().is_none_or(|(worst, _)| apart > *worst) {
             let refusal = two("one stop was read at two angles", least, most)
-                .note(format!("they are {apart:.1} deg apart, more than an error of {} deg explains", error.to_deg()))
+                .note(format!(
+                    "they are {apart:.1} deg apart, more than an error of {} deg explains",
+                    figure(error.to_deg())
+                ))
                 .way_out("take the wrong one out, or give the error of your readings in `reading_error`");
             torn = Some((apart, refusal));
         }

@@ -29,7 +29,7 @@ pub fn reachable(
         return None;
     }
     let subject = Subject::Ring(lens.to_string(), RingKind::Focus);
-    let message = format!("a {focal} mm lens cannot focus at {written}");
+    let message = format!("a {focal_length} lens cannot focus at {written}");
     let refusal = Refusal::new(subject, message, format!("at least {least:.0} mm, measured from the image plane"));
     Some(match moves {
         Moves::Whole => refusal

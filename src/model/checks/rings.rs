@@ -17,8 +17,8 @@ pub fn cone(subject: Subject, ring: &Ring) -> Option<Refusal> {
     if difference <= 2.0 * width * (1.0 + 1e-9) {
         return None;
     }
-    let message = format!("no cone {width} mm wide has diameters {difference:.1} mm apart");
-    let label = format!("they can differ by twice the width, {} mm, at most", 2.0 * width);
+    let message = format!("no cone {} wide has diameters {difference:.1} mm apart", ring.width);
+    let label = format!("they can differ by twice the width, {}, at most", ring.width * 2.0);
     let refusal = Refusal::new(subject, message, label);
     Some(refusal.way_out("check both diameters, and measure the width along the slope of the face"))
 }
@@ -28,7 +28,7 @@ pub fn hole(lens: &str, diameter: Length, hole: Length) -> Option<Refusal> {
     (hole >= diameter).then(|| {
         Refusal::new(
             Subject::Disc(lens.to_string()),
-            format!("a disc {} mm across has no hole of {} mm", diameter.to_mm(), hole.to_mm()),
+            format!("a disc {diameter} across has no hole of {hole}"),
             "less than `diameter`; 0 mm for a disc without a hole",
         )
     })
@@ -39,8 +39,8 @@ pub fn ticks_apart(gap: Length, tick_width: Length) -> Option<Refusal> {
     (!may_stand_apart(gap, tick_width)).then(|| {
         Refusal::new(
             Subject::Gap,
-            format!("ticks {} mm wide and {} mm apart would run together", tick_width.to_mm(), gap.to_mm()),
-            format!("at least {} mm, twice `tick_width`", 2.0 * tick_width.to_mm()),
+            format!("ticks {tick_width} wide and {gap} apart would run together"),
+            format!("at least {}, twice `tick_width`", tick_width * 2.0),
         )
     })
 }

@@ -82,6 +82,6 @@ impl Settings for Engrave {
     }
 
     fn parting_words(&self) -> String {
-        format!("for a tool {} mm wide; run it over tape or scrap first", self.tool.to_mm())
+        format!("for a tool {} wide; run it over tape or scrap first", self.tool)
     }
 }

@@ -102,7 +102,7 @@ impl Settings for Film {
     }
 
     fn parting_words(&self) -> String {
-        format!("for film {} mm thick; print at 100 %, measure a strip before cutting", self.thickness.to_mm())
+        format!("for film {} thick; print at 100 %, measure a strip before cutting", self.thickness)
     }
 
     fn seen_at(&self, dpi: f64) -> Option<Process> {

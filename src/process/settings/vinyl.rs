@@ -140,7 +140,7 @@ impl Settings for Vinyl {
     }
 
     fn parting_words(&self) -> String {
-        format!("for vinyl {} mm thick; cut one strip and measure it before the others", self.thickness.to_mm())
+        format!("for vinyl {} thick; cut one strip and measure it before the others", self.thickness)
     }
 
     fn transfer_guide(&self, strip: &Strip) -> Option<Strip> {

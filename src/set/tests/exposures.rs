@@ -45,6 +45,9 @@ fn a_file_names_the_column_that_it_holds() {
     let faults = Set::parse("quarry.toml", &with("exposures_file = \"wrong.csv\""), &folder).unwrap_err();
     let messages: Vec<&str> = faults.as_slice().iter().map(|fault| fault.message()).collect();
     assert_eq!(messages, ["`none` is not a number", "`value` cannot be -3"]);
+    std::fs::write(folder.join("wrong.csv"), "at;stops\n0 deg;0\n14 deg;-1,05\n").unwrap();
+    let faults = Set::parse("quarry.toml", &with("exposures_file = \"wrong.csv\""), &folder).unwrap_err();
+    assert_eq!(faults.as_slice()[0].marks()[0].1, "did you mean -1.05?");
 }
 
 #[test]

@@ -237,6 +237,19 @@ fn a_row_has_no_more_cells_than_columns() {
 }
 
 #[test]
+fn a_decimal_comma_that_parts_a_cell_is_told() {
+    insta::assert_snapshot!(refused_readings("distance,at\n1,5 m,41.6 deg\n"), @r#"
+    error: this row has more cells than the 2 columns
+     --> taped.csv:2:7
+      |
+    2 | 1,5 m,41.6 deg
+      |       ^^^^^^^^ no column goes with this
+      |
+      = help: numbers are written with a decimal point here: a comma parts cells
+    "#);
+}
+
+#[test]
 fn a_quote_that_is_never_closed_is_shown() {
     insta::assert_snapshot!(refused_readings("distance,at\n\"1 m,41.6 deg\n"), @r#"
     error: this quote is never closed

@@ -129,7 +129,7 @@ error: `mirrored` must be true or false, not a text in quotes
  --> quarry.toml:5:12
   |
 5 | mirrored = "yes"
-  |            ^^^^^ write true or false, without quotes
+  |            ^^^^^ did you mean true?
 
 error: `ruler_long` cannot be 200 mm
  --> quarry.toml:6:14

@@ -9,6 +9,7 @@ mod iris;
 mod keys;
 mod lenses;
 mod readings;
+mod slips;
 mod syntax;
 mod valid;
 

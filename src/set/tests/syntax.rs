@@ -34,11 +34,11 @@ fn a_length_without_quotes_is_shown() {
 #[test]
 fn a_feet_and_inches_length_without_quotes_is_shown() {
     insta::assert_snapshot!(refused(r#"closest = "0.6 m""#, r#"closest = 4'6""#), @r#"
-    error: this is not TOML
+    error: a text needs quotes
       --> quarry.toml:14:11
        |
     14 | closest = 4'6"
-       |           ^ missing opening quote, expected `"`
+       |           ^^^^ did you mean "4 ft 6 in"?
     "#);
 }
 
