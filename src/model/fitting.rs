@@ -179,6 +179,6 @@ mod tests {
     #[test]
     fn what_could_not_be_had_is_told_with_a_way_out() {
         let fitting = fitting(&StyleChoices::default(), &[lens(14.0)], &Process::Vinyl(Vinyl::default()));
-        insta::assert_snapshot!(fitting.note.unwrap_or_default(), @"");
+        insta::assert_snapshot!(fitting.note.unwrap_or_default(), @"two units do not fit a face 14 mm wide in vinyl: metres alone are drawn; give one unit, or a face 22.4 mm wide");
     }
 }

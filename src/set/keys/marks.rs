@@ -1,7 +1,7 @@
 //! The tables in which the user has the last word on numerals and ticks.
 
 use super::key::Kind::{Length, LengthOr, Lengths, Stops, Table as Inner, Tables, Text, Texts, Word};
-use super::key::Need::{Default, Follows};
+use super::key::Need::Follows;
 use super::key::{Key, Need, Table, key};
 use crate::model::words;
 use crate::scale::EndMark;
@@ -78,7 +78,7 @@ const fn finest(example: &'static str) -> Key {
 const END_MARK: Key = key(
     "end_mark",
     Word(words::<EndMark>),
-    Default("\"auto\""),
+    Follows("\"auto\"."),
     "\"tick\"",
     "What stands where the ring stops: a \"numeral\", a \"tick\", or \"none\"; \"auto\" numbers a round value.",
 );

@@ -9,14 +9,14 @@ use crate::set::{SetFile, TEMPLATE, schema};
 /// A set that holds every table, and no key that another excludes.
 const WHOLE: &str = r#"
 set = { name = "quarry" }
-style = { marks = { m = { }, ft = { }, steps = [{ to = "1 m", numbered = "1 m" }] } }
+style = { marks = { m = { steps = [{ to = "1 m", numbered = "1 m" }] }, ft = { steps = [{ to = "5 ft", numbered = "1 ft" }] }, steps = [{ to = "1 m", numbered = "1 m" }] } }
 process.film = { }
 process.vinyl = { }
 process.engrave = { }
 [[lens]]
 name = "Granite 50"
 focal_length = "50 mm"
-focus = { ring = { diameter = "84 mm", width = "11 mm" }, toward_close = "clockwise", closest = "0.6 m", readings = [{ distance = "inf", at = "0 deg", error = { } }, { distance = "0.9 m", at = "46.7 deg" }], reading_error = { }, engraved_error = { }, engraved = [{ distance = "1 m", at = "41.6 deg", error = { } }], checks = [{ distance = "1 m", reads = "1 m", error = { } }], measured_from = { point = "fixed point", ahead = "0 mm" }, marks = { m = { steps = [{ to = "1 m", numbered = "50 cm" }] }, ft = { steps = [{ to = "5 ft", numbered = "1 ft" }] } } }
+focus = { ring = { diameter = "84 mm", width = "11 mm" }, toward_close = "clockwise", closest = "0.6 m", readings = [{ distance = "inf", at = "0 deg", error = { } }, { distance = "0.9 m", at = "46.7 deg" }], reading_error = { }, engraved_error = { }, engraved = [{ distance = "1 m", at = "41.6 deg", error = { } }], checks = [{ distance = "1 m", reads = "1 m", error = { } }], measured_from = { point = "fixed point", ahead = "0 mm" }, marks = { m = { steps = [{ to = "1 m", numbered = "50 cm" }] }, ft = { steps = [{ to = "5 ft", numbered = "1 ft" }] }, steps = [{ to = "1 m", numbered = "50 cm" }] } }
 iris = { ring = { diameter = "70 mm", width = "8 mm" }, toward_closed = "clockwise", readings = [{ stop = 2.8, at = "0 deg" }, { stop = 16, at = "60 deg" }], reading_error = { }, exposures = [{ at = "0 deg", stops = 0 }, { at = "60 deg", stops = -6.1 }], exposure_reference = { T = 4, stops = -1.7 }, marks = { } }
 disc = { diameter = "60 mm", ring_teeth = 127, wheel_teeth = 40, toward_close = "clockwise" }
 "#;

@@ -201,7 +201,7 @@ fn every_optional_line_of_the_template_is_read_alone() {
             }
         }
     }
-    assert_eq!(count, 81);
+    assert_eq!(count, 89);
 }
 
 #[test]
