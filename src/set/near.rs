@@ -1,6 +1,6 @@
 //! The known word that a misspelt one most likely stands for.
 //!
-//! A slip is a letter inserted, dropped, replaced or swapped with its neighbour: the optimal string alignment distance.
+//! An edit is a letter inserted, dropped, replaced or swapped with its neighbour: the optimal string alignment distance.
 
 use strsim::osa_distance;
 
@@ -10,7 +10,7 @@ const LONGEST: usize = 40;
 /// More edits than this make another word: "anticlockwise" is four from "clockwise", and its opposite.
 const MOST_EDITS: usize = 3;
 
-/// The nearest of `known`, when it is near enough to be a slip of the pen.
+/// The nearest of `known`, where it is near enough to be a misspelling.
 pub(super) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
     if word.len() > LONGEST {
         return None;
@@ -37,7 +37,7 @@ mod tests {
         let known = ["throw", "closest", "toward_close", "at", "readings_file"];
         for (slip, meant) in [
             ("trow", "throw"),
-            // two neighbours that changed places are one slip, not two
+            // two swapped neighbours are one edit, not two
             ("thorw", "throw"),
             ("ta", "at"),
             ("Throw", "throw"),

@@ -113,7 +113,7 @@ fn read(source: Arc<Source>, folder: &Path) -> Result<SetFile, Faults> {
     }
 }
 
-/// What the parser could not read, the first of each line: one slip often makes it stumble again.
+/// What the parser could not read, the first of each line: one mistake often causes further errors on it.
 fn syntax_faults(source: &Arc<Source>, errors: Vec<Error>) -> Option<Faults> {
     let mut faults: Vec<Fault> = errors.iter().map(|error| syntax_fault(source, error)).collect();
     faults.sort_by_key(|fault| fault.span().map_or(0, |span| span.start));
