@@ -277,8 +277,8 @@ pub fn left_out_lines(assembly: &Assembly) -> Vec<String> {
             }
         }
     }
-    let told = lines.into_iter().map(|(reason, labels)| format!("{} {reason}; no numeral", listed(&labels)));
-    told.chain(assembly.focus.iter().flat_map(|ring| ring.left_out.iter().cloned())).collect()
+    let sentences = lines.into_iter().map(|(reason, labels)| format!("{} {reason}; no numeral", listed(&labels)));
+    sentences.chain(assembly.focus.iter().flat_map(|ring| ring.left_out.iter().cloned())).collect()
 }
 
 fn listed(labels: &[String]) -> String {
