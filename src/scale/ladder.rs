@@ -68,7 +68,7 @@ pub static FOOT: Ladder = Ladder {
 /// How much a value is missed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Custom {
-    /// Nobody looks for it in particular.
+    /// Rarely looked for.
     None,
     /// Customary where there is room.
     Second,

@@ -73,7 +73,7 @@ fn near_obstacle(scale: &Graduation, arc: f64) -> bool {
     scale.obstacles.iter().any(|obstacle| (obstacle.arc - arc).abs() < scale.tick_gap)
 }
 
-/// A last stretch without numeral pays only for what is longer than a numeral and its air.
+/// A last stretch without numeral costs only for what is longer than a numeral and its clear space.
 fn pitch_of_the_end(scale: &Graduation, table: &Table, place: usize, length: f64) -> f64 {
     let value = table.values[place];
     if length <= table.pitch + value.width() {

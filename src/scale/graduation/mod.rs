@@ -142,7 +142,8 @@ pub struct Choice {
     pub infinity_shift: f64,
 }
 
-/// Better by less than this, and the numerals that are shown stay: a diameter typed digit by digit does not make them jump.
+/// Numerals that are shown stay unless others are better by more than this, bits: a diameter typed digit by digit does not
+/// change them at every digit.
 const STAY: f64 = 0.5;
 
 impl Graduation<'_> {

@@ -114,7 +114,7 @@ impl Table {
         let start_count = scale.farthest.zip(start_arc).and_then(|(mm, at)| exactly(mm, at));
         let lowest = end_count.unwrap_or((scale.closest / ladder.count_mm + 1e-9).floor() as Count + 1);
         let highest = start_count.unwrap_or((farthest / ladder.count_mm - 1e-9).ceil().min(1e9) as Count - 1);
-        // what is asked for may stand farther out than any other numeral
+        // a value that is asked for may stand farther out than any other numeral
         let highest = scale.wishes.asked().fold(highest.max(lowest), Count::max);
 
         let mut grids = Vec::new();

@@ -189,7 +189,7 @@ fn untold(scale: &Graduation, table: &Table, path: &Path) -> Vec<Untold> {
         let chosen = scale.wishes.only.is_none() && !scale.wishes.never.contains(&value.count);
         value.custom != Custom::None && chosen && !numbered(*place)
     });
-    let told = missing.map(|(_, value)| {
+    let untold = missing.map(|(_, value)| {
         let touching = path.steps.iter().map(|step| &table.values[step.place]).find(|other| {
             let (far, near) = if other.arc <= value.arc { (*other, value) } else { (value, *other) };
             far.clear_to(near) < least
@@ -201,7 +201,7 @@ fn untold(scale: &Graduation, table: &Table, path: &Path) -> Vec<Untold> {
         };
         Untold { value: value.count, by }
     });
-    told.collect()
+    untold.collect()
 }
 
 /// Wide gaps, each with what would have filled it.

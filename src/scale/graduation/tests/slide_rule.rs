@@ -1,4 +1,4 @@
-//! The same cost, fed with a logarithm, has to divide as slide rules are divided, which two centuries have tried out.
+//! The same cost, fed with a logarithm, has to divide as slide rules are divided.
 //!
 //! Published divisions of C scales (klaasnauta.com/2-83): 12.5 cm, 10-5 by 0.1, 5-2 by 0.05, 2-1 by 0.02; every 25 cm rule,
 //! 10-4 by 0.05, 4-2 by 0.02, 2-1 by 0.01; 50 cm, 10-5, 5-2 and 2-1 by 0.02, 0.01 and 0.005, down to 0.43 mm. Ours changes
