@@ -281,6 +281,9 @@ impl Table {
             if !value.numeral && self.end_numeral == Some(i) {
                 self.end_numeral = None;
             }
+            if !value.numeral && self.start.is_some_and(|(_, place)| place == Some(i)) {
+                self.start = self.start.map(|(arc, _)| (arc, None));
+            }
         }
         Ok(())
     }
