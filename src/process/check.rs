@@ -375,7 +375,7 @@ mod tests {
     use super::*;
     use crate::artwork::Layer;
     use crate::check::assert_close;
-    use crate::process::Film;
+    use crate::process::{Film, Vinyl};
 
     #[test]
     fn a_mark_whose_own_pieces_are_too_near_is_named_once() {
@@ -424,5 +424,76 @@ mod tests {
             let passes = |spans: &[(f64, f64)]| Checker::new(&process).check(&bars(spans)).is_empty();
             assert!(passes(&[(0.0, dots(3.1))]) && !passes(&[(0.0, dots(2.8))]));
         }
+    }
+
+    fn outline(data: &str) -> Strip {
+        let mut strip = bars(&[]);
+        strip.drawing.layers[0].groups = vec![Group::new(None, BezPath::from_svg(data).unwrap())];
+        strip
+    }
+
+    #[test]
+    fn the_finest_width_is_measured_up_to_twice_the_limit() {
+        let process = Process::Vinyl(Vinyl::default());
+        let limits = process.settings().limits();
+        let larger = limits.stroke.max(limits.gap).to_mm();
+        let smallest = |strip: &Strip| Checker::new(&process).smallest(strip).map(Length::to_mm);
+        for (share, measured) in [(0.7, true), (1.5, true), (1.9, true), (2.1, false)] {
+            let found = smallest(&bars(&[(30.0, 30.0 + share * larger)]));
+            assert_eq!(found.is_some(), measured, "{share}");
+            assert_close(found.unwrap_or(share * larger), share * larger, 0.02 * share * larger);
+        }
+        // a comb with teeth under the stroke's limit, and between them a clear way that is finer still but not too fine
+        let limits = Limits { stroke: Length::mm(0.6), gap: Length::mm(0.4), ..limits };
+        let process = Process::Vinyl(Vinyl { limits, ..Vinyl::default() });
+        let comb = "M0 0L0.5 0L0.5 4L0.95 4L0.95 0L1.45 0L1.45 6L0 6Z";
+        assert!(Checker::new(&process).check(&outline(comb)).iter().all(|one| one.kind == FindingKind::Stroke));
+        assert_close(Checker::new(&process).smallest(&outline(comb)).unwrap().to_mm(), 0.45, 0.01);
+    }
+
+    #[test]
+    fn a_finding_lies_on_the_mark_that_it_is_about() {
+        let process = Process::Vinyl(Vinyl::default());
+        let findings = Checker::new(&process).check(&bars(&[(10.0, 14.0), (30.0, 30.1)]));
+        assert_eq!(findings.len(), 1);
+        let (place, spot) = (findings[0].place, findings[0].spot.bounds());
+        assert!((30.0..=30.1).contains(&place.x) && (0.0..=2.0).contains(&place.y), "{place:?}");
+        for (found, expected) in [(spot.x0, 30.0), (spot.x1, 30.1), (spot.y0, 0.0), (spot.y1, 2.0)] {
+            assert_close(found, expected, 0.01);
+        }
+        assert_close(findings[0].measured.to_mm(), 0.1, 0.01);
+    }
+
+    #[test]
+    fn what_a_mark_surrounds_is_loose_in_a_mask_and_nothing_else_is() {
+        let process = |cut| Process::Vinyl(Vinyl { cut, ..Vinyl::default() });
+        let frame = outline("M20 0L28 0L28 9L20 9ZM22 3L22 7L25 7L25 3ZM40 0L43 0L43 9L40 9Z");
+        let loose = |cut| {
+            let process = process(cut);
+            let found = Checker::new(&process).check(&frame);
+            found.into_iter().filter(|one| one.kind == FindingKind::Loose).collect::<Vec<_>>()
+        };
+        let found = loose(Cut::Mask);
+        assert_eq!(found.len(), 1);
+        // the hole is 3 by 4 mm
+        assert_close(found[0].measured.to_mm(), 3.0, 1e-6);
+        assert_close(found[0].spot.area(), 12.0, 1e-4);
+        assert_close(found[0].place.distance(Point::new(23.5, 5.0)), 0.0, 1e-5);
+        assert!(loose(Cut::Marks).is_empty());
+    }
+
+    #[test]
+    fn two_marks_too_near_are_shown_by_a_spot_as_wide_as_the_gap_that_is_needed() {
+        let piece = |words: &str, x: f64| CheckedShape {
+            named: Named { words: words.into(), angle: None },
+            lettering: words == "1 m",
+            region: Region::rectangle(kurbo::Rect::new(x, 0.0, x + 1.0, 1.0)),
+        };
+        let found = neighbours(&[piece("tick", 0.0), piece("1 m", 1.2), piece("tick", 2.9)], Length::mm(0.3));
+        assert_eq!(found.len(), 1);
+        assert_close(found[0].measured.to_mm(), 0.2, 1e-6);
+        assert_close(found[0].place.x, 1.1, 1e-6);
+        assert_close(found[0].spot.bounds().width(), 0.3, 0.01);
+        assert!(found[0].lettering);
     }
 }
