@@ -40,7 +40,7 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
 }
 
 #[test]
-fn slide_rules_are_divided_as_they_have_been_for_two_centuries() {
+fn slide_rules_are_divided_as_published() {
     for aim in [0.65, 0.7, 0.75] {
         assert_eq!(steps(125.0, 0.5, aim), "10 by 0.1, 5 by 0.05, 2 by 0.02");
         assert_eq!(steps(250.0, 0.5, aim), "10 by 0.05, 4 by 0.02, 2 by 0.01");
