@@ -389,6 +389,7 @@ pub(super) fn interior_errors(known: &Known, readings: &[Reading]) -> Option<Vec
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calibration::ReadingError;
     use crate::check::assert_close;
 
     const U: [f64; 7] = [0.0, 0.1, 0.25, 0.4, 0.6, 0.8, 1.0];
@@ -460,5 +461,30 @@ mod tests {
         let x = root.solve(&[1.0, 2.0, 3.0]);
         assert_close(0.6 * x[0] + x[1] + 3.0 * x[2], 3.0, 1e-12);
         assert!(Cholesky::of(vec![1.0, 2.0, 2.0, 1.0], 2).is_none());
+    }
+
+    #[test]
+    fn between_its_values_the_curves_error_is_that_of_the_mixture_at_the_place() {
+        let error = ReadingError { distance: Length::mm(4.0), share: 0.002, at: Angle::deg(0.4) };
+        let read = |mm: f64, at: f64| Reading::taped(Distance::mm(mm), Angle::deg(at), error);
+        let far = Reading::taped(Distance::Infinity, Angle::ZERO, error);
+        let readings =
+            [far, read(6000.0, 9.0), read(3000.0, 19.0), read(1500.0, 44.0), read(1000.0, 70.0), read(700.0, 118.0)];
+        let fit = CurveFit::new(&Known::of(Length::mm(50.0)), &readings).unwrap();
+        let mixture = Mixture::through(&fit.joints).unwrap();
+        let at = |u: f64| fit.angle_error(Distance::mm(fit.law.offset().to_mm() + 1.0 / u)).unwrap();
+        for pair in fit.errors.windows(2) {
+            let (far, near) = (pair[0].0, pair[1].0);
+            for share in [0.25, 0.5, 0.9] {
+                let line = mixture.at(far).1 * (1.0 - share) + mixture.at(near).1 * share;
+                assert_close(at(far + share * (near - far)) / line, 1.0, 1e-9);
+            }
+        }
+        // the values stand so close that a straight line between two of them follows the mixture to a tenth
+        for mm in [720.0, 810.0, 950.0, 1200.0, 1400.0, 2100.0, 4100.0, 9000.0, 40_000.0] {
+            let (_, sigma) = mixture.at(1.0 / (mm - fit.law.offset().to_mm()));
+            assert_close(fit.angle_error(Distance::mm(mm)).unwrap() / sigma, 1.0, 0.1);
+        }
+        assert_eq!(fit.angle_error(Distance::mm(690.0)), None);
     }
 }

@@ -309,4 +309,35 @@ mod tests {
             assert_close(point.1, at, 1e-12);
         }
     }
+
+    #[test]
+    fn a_mark_is_as_uncertain_as_readings_moved_by_their_errors_make_it() {
+        let (widest, error) = (Stop::from_sixths(12), Angle::deg(0.01));
+        let laws = [
+            (IrisChoice::Even, IrisShape::Even, 9.0),
+            (IrisChoice::Diameter, IrisShape::Diameter, 55.0),
+            (IrisChoice::Blades, IrisShape::Blades, 60.0),
+        ];
+        for (choice, shape, rate) in laws {
+            let reading = |stop| StopReading { stop, at: Angle::deg(5.0 + rate * shape.turn(stop, widest)) };
+            let readings = [12, 18, 24, 36, 48].map(Stop::from_sixths).map(reading);
+            let fit = IrisCalibration::new(choice, None, &readings, error).unwrap();
+            for stop in [12, 15, 30, 54].map(Stop::from_sixths) {
+                let at = fit.law.angle(stop).unwrap();
+                // independent: one reading after the other is moved by its error and the law fitted again
+                let moved = |i: usize| {
+                    let mut readings = readings;
+                    readings[i].at = readings[i].at + error;
+                    let law = IrisCalibration::new(choice, None, &readings, error).unwrap().law;
+                    (law.angle(stop).unwrap() - at).to_deg()
+                };
+                let sigma = (0..readings.len()).map(|i| moved(i).powi(2)).sum::<f64>().sqrt();
+                assert_close(fit.angle_error(stop).unwrap().to_deg() / sigma, 1.0, 1e-6);
+                // in light: the stops at which the iris stands with the ring so far off to either side
+                let light = |off: f64| fit.law.stop(at + Angle::deg(off)).unwrap().in_stops();
+                let stops = 0.5 * (light(sigma) - light(-sigma));
+                assert_close(fit.stops_error(stop).unwrap() / stops, 1.0, 1e-3);
+            }
+        }
+    }
 }

@@ -7,7 +7,8 @@ use super::plan::{Planner, SetUp};
 use super::traced_tests::{Noise, Traced, median};
 use super::travel::TravelFit;
 use super::unknowns::{Matrix, N, Vector};
-use super::{FocusCalibration, Known, LawChoice, Origin, Reading};
+use super::{FocusCalibration, Known, LawChoice, Origin, Reading, ReadingError};
+use crate::check::assert_close;
 use crate::optics::TravelLaw;
 use crate::parallel;
 use crate::units::{Angle, Distance, DistanceUnit, Length};
@@ -220,4 +221,108 @@ fn planned_readings_leave_a_smaller_worst_error_than_evenly_spaced_ones() {
     let medians = gains.map(median);
     println!("planned over even in distance, on the ring, in 1/D: {medians:.3?}");
     assert!(medians.iter().all(|ratio| *ratio < 1.0), "{medians:?}");
+}
+
+#[test]
+fn a_set_up_is_read_until_the_mean_of_the_ring_is_as_certain_as_the_tape() {
+    let mut numbers = std::collections::BTreeSet::new();
+    for (lens, nominal) in lenses() {
+        let known = lens.known(false);
+        let curve = FocusCalibration::new(&known, LawChoice::Curve, &lens.exact(), &lens.error()).unwrap();
+        for calibration in [&nominal, &curve] {
+            let planner = Planner { calibration, ..planner(&lens, &known, &nominal) };
+            let ring = planner.error.at.to_deg();
+            for one in planner.possible().unwrap().iter().filter(|one| one.at.is_some()) {
+                numbers.insert(one.repeats);
+                let Some(mm) = one.subject.to_mm() else {
+                    // nothing is taped to infinity: the ring's error is all there is
+                    assert_eq!(one.repeats, 5, "{}", lens.name);
+                    continue;
+                };
+                // independent: how far the ring goes for a hundredth of the tape's error to either side, or to one at an end
+                let tape = planner.error.tape_error(Length::mm(mm)).to_mm();
+                let at = |share: f64| Some((share, calibration.law.angle(Distance::mm(mm + share * tape))?.to_deg()));
+                let (near, far) = (at(-0.01).or(at(0.0)).unwrap(), at(0.01).or(at(0.0)).unwrap());
+                let tape = (near.1 - far.1) / (far.0 - near.0);
+                let mean = |count: usize| ring / (count as f64).sqrt();
+                let what = format!("{} at {mm} mm: {} readings, ring {ring}, tape {tape}", lens.name, one.repeats);
+                assert!(one.repeats == 5 || mean(one.repeats) <= 1.02 * tape, "{what}");
+                assert!(one.repeats == 1 || mean(one.repeats - 1) >= 0.98 * tape, "{what}");
+            }
+        }
+    }
+    assert!(numbers.len() >= 3 && numbers.contains(&1) && numbers.contains(&5), "{numbers:?}");
+}
+
+/// A lens of 50 mm moved as a whole, 12 mm to a turn, whose rim moves with it.
+fn moved_as_a_whole() -> (TravelLaw, Known) {
+    let (focal_length, lead) = (Length::mm(50.0), Length::mm(12.0));
+    let law = TravelLaw::from_lead(Angle::deg(4.0), focal_length, lead, Length::mm(100.0));
+    let (principal_gap, closest) = (Some(Length::ZERO), Some(Length::mm(400.0)));
+    (law, Known { principal_gap, lead: Some(lead), closest, ..Known::of(focal_length) })
+}
+
+/// Taped from a rim `by` mm ahead of the image plane at infinity, mm: the subject at this turn.
+fn from_the_rim(law: &TravelLaw, by: f64, turn: f64) -> f64 {
+    // 12 mm to a turn is a thirtieth of a millimetre to a degree
+    law.distance(law.infinity + Angle::deg(turn)).unwrap().to_mm().unwrap() - by - turn / 30.0
+}
+
+const TURNS: [f64; 7] = [4.0, 9.0, 20.0, 50.0, 100.0, 160.0, 230.0];
+const FINE: ReadingError = ReadingError { distance: Length::mm(0.5), share: 0.0, at: Angle::deg(0.05) };
+
+#[test]
+fn a_distance_taped_from_the_rim_is_planned_where_the_ring_stood_when_it_was_read() {
+    let (law, known) = moved_as_a_whole();
+    // the rim stands 70 mm ahead; the set says 60 and is not sure of it
+    let from = Origin::Ahead { by: Length::mm(60.0), error: Length::mm(15.0), travels: true };
+    let reading = |turn: f64| {
+        let taped = Distance::mm(from_the_rim(&law, 70.0, turn));
+        Reading { from, ..Reading::taped(taped, law.infinity + Angle::deg(turn), FINE) }
+    };
+    let readings = TURNS.map(reading);
+    let fit = FocusCalibration::new(&known, LawChoice::Travel, &readings, &FINE).unwrap();
+    let planner = rim_planner(&known, &fit, &readings, from);
+    for reading in &readings {
+        let at = planner.set_up(reading.distance).unwrap().at.unwrap();
+        assert_close(at.to_deg(), reading.at.to_deg(), 0.05);
+    }
+    // before any reading what the set says holds: 60 mm, on the nominal law
+    let nominal = FocusCalibration::new(&known, LawChoice::Travel, &[], &FINE).unwrap();
+    let planner = rim_planner(&known, &nominal, &[], from);
+    let nominal = travel(&nominal).law();
+    for turn in TURNS {
+        let taped = Distance::mm(from_the_rim(&nominal, 60.0, turn));
+        let at = planner.set_up(taped).unwrap().at.unwrap();
+        assert_close((at - nominal.infinity).to_deg(), turn, 1e-6);
+    }
+}
+
+fn rim_planner<'a>(
+    known: &'a Known,
+    calibration: &'a FocusCalibration,
+    readings: &'a [Reading],
+    from: Origin,
+) -> Planner<'a> {
+    let (room, tape) = (Length::mm(10_000.0), DistanceUnit::Metre);
+    Planner { known, calibration, readings, error: FINE, from, room, far_target: true, tape, marks: Vec::new() }
+}
+
+#[test]
+fn on_a_curve_the_rim_travels_by_the_lead_and_stands_still_where_no_lead_is_known() {
+    let (law, known) = moved_as_a_whole();
+    let from = Origin::Ahead { by: Length::mm(60.0), error: Length::mm(1.0), travels: true };
+    let at = |turn: f64| law.infinity + Angle::deg(turn);
+    let read = |turn: f64| Reading::taped(law.distance(at(turn)).unwrap(), at(turn), FINE);
+    let readings: Vec<Reading> = (0..=50).map(|i| read(5.0 * f64::from(i))).collect();
+    let curve = FocusCalibration::new(&known, LawChoice::Curve, &readings, &FINE).unwrap();
+    let still = Known { lead: None, ..known };
+    for turn in [20.0, 50.0, 100.0, 160.0, 230.0] {
+        let (with, without) = (from_the_rim(&law, 60.0, turn), from_the_rim(&law, 60.0, turn) + turn / 30.0);
+        for (known, taped) in [(&known, with), (&still, without)] {
+            let set_up = rim_planner(known, &curve, &readings, from).set_up(Distance::mm(taped)).unwrap();
+            assert_close(set_up.at.unwrap().to_deg(), at(turn).to_deg(), 0.05);
+            assert_close(set_up.subject.to_mm().unwrap() - 60.0, without, 0.1);
+        }
+    }
 }

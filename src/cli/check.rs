@@ -50,7 +50,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<(), Failure> {
             Err(ExportError::Other(message, _)) if fits => Some(message),
             _ => None,
         };
-        // what a change of style can mend
+        // what a change of style can correct
         let too_fine = !laid_out_whole || checked.iter().any(|strip| !strip.findings.is_empty());
         let faulty = too_fine || !fits || off_sheet.is_some();
         let wanted = |lens: &Lens| lenses.iter().any(|chosen| chosen.lens.name == lens.name);

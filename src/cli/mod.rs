@@ -40,7 +40,7 @@ enum Failure {
     Refused(Refusals),
     /// Anything else, as a message and a way out.
     Other(String, Option<String>),
-    /// Whoever read the output has gone; no error.
+    /// The reader of the output has closed it; no error.
     ClosedPipe,
 }
 
@@ -108,7 +108,7 @@ pub fn run() -> ExitCode {
     }
 }
 
-/// A line on standard error; one that nobody reads is no error.
+/// A line on standard error; a closed stream is no error.
 fn say(line: impl fmt::Display) {
     let _ = writeln!(io::stderr(), "{line}");
 }

@@ -10,7 +10,7 @@ pub(super) fn page(arguments: &PageArguments) -> Result<(), Failure> {
     let served = page::serve(&arguments.set, arguments.port, |address| {
         let address = format!("http://{address}/");
         let mut out = io::stdout().lock();
-        // whoever started the program reads the address here; one that nobody reads is no error
+        // the caller reads the address here; a closed stream is no error
         let _ = writeln!(out, "{address}").and_then(|()| out.flush());
         say(format_args!(
             "the page of {} is open on this machine only; every change is saved at once; end it with Ctrl-C",

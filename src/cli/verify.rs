@@ -37,7 +37,7 @@ fn no_checks(file: &Path) -> Failure {
     Failure::Other(message, Some(HOW_TO_CHECK.replace('\n', "\n  ")))
 }
 
-/// The set with the checks of its lenses among their readings; says which joined.
+/// The set with the checks of its lenses among their readings; prints which joined.
 pub(super) fn joined(set: &Set, file: &Path, chosen: &[String]) -> Result<Set, Failure> {
     let wanted = |lens: &&Lens| chosen.contains(&lens.name);
     let checked = |lens: &Lens| lens.focus.as_ref().is_some_and(|focus| !focus.checks.is_empty());

@@ -215,6 +215,16 @@ mod tests {
     }
 
     #[test]
+    fn no_subject_lies_behind_the_image_plane_and_none_between_the_principal_planes_is_focused() {
+        // an inner group whose front goes back: by the law's own terms 500/t + 100 - t falls below zero at 104.8 degrees
+        let law = TravelLaw { infinity: Angle::ZERO, a_mm_deg: 500.0, c_mm: 100.0, k_mm_per_deg: -1.0 };
+        assert!(law.distance(Angle::deg(104.7)).is_some_and(|distance| distance.to_mm().is_some_and(|mm| mm < 0.2)));
+        assert_eq!(law.distance(Angle::deg(104.9)), None);
+        // far behind the nearest subject the equation has solutions again, before the infinity position: no lens goes there
+        assert_eq!(whole(50.0, 80.0, 9.6).angle(Distance::mm(20.0)), None);
+    }
+
+    #[test]
     fn an_inner_group_needs_no_front_travel() {
         for k in [0.0, -0.09] {
             let law = TravelLaw { infinity: Angle::ZERO, a_mm_deg: 52378.2, c_mm: 295.438, k_mm_per_deg: k };
@@ -256,6 +266,9 @@ mod tests {
         assert_eq!(law.angle(Distance::mm(999.0)), None);
         let middle = law.angle(Distance::mm(1500.0)).unwrap();
         assert_close(law.distance(middle).unwrap().to_mm().unwrap(), 1500.0, 1e-6);
+        // 1/(D - C0) has to grow toward close over every reading
+        assert_eq!(CurveLaw::through(Length::mm(1200.0), &readings), None);
+        assert_eq!(CurveLaw::through(Length::mm(1000.0), &readings), None);
         let without_infinity = CurveLaw::through(Length::mm(100.0), &readings[1..]).unwrap();
         assert_eq!(without_infinity.angle(Distance::mm(3500.0)), None);
         assert_eq!(without_infinity.angle(Distance::Infinity), None);

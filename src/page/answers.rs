@@ -38,7 +38,7 @@ pub(super) enum Stand {
     Distance(String),
 }
 
-/// Why a question has no answer: the words for it, and whether what is asked for is not there.
+/// Why a question has no answer, in words, and whether what was asked for is missing.
 pub(super) struct NoAnswer {
     pub(super) missing: bool,
     pub(super) words: String,
@@ -62,7 +62,7 @@ pub(super) struct Prepared {
     lettering: Result<Lettering, Refusals>,
 }
 
-/// Letterings of versions before: most keystrokes change neither face nor height, and the widths of the labels are known then.
+/// Letterings of earlier versions: most keystrokes change neither face nor height, and the widths of labels stay known.
 #[derive(Default)]
 pub(super) struct Letterings(RefCell<HashMap<View, (String, Lettering)>>);
 

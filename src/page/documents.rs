@@ -1,4 +1,4 @@
-//! What the page is sent, one struct an answer. The page and the program are one; nobody else is promised these names.
+//! What the page is sent, one struct an answer. The page and the program are one; these names may change at any time.
 //!
 //! Lengths are millimetres, turns degrees, unless a field says otherwise.
 

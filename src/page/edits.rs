@@ -6,7 +6,7 @@ use super::fields;
 use crate::model::RingKind;
 use crate::set::edit::{Edit, Written, pasted, with_unit};
 
-/// Rows of a pasted table; what is more is not left away in silence.
+/// The most rows of a pasted table; a longer one is refused, not cut.
 const MOST_ROWS: usize = 500;
 
 /// One change, which may come to several edits: `put` a field, `cell` of a reading, `add` or `drop` a reading, `paste`.

@@ -1,7 +1,7 @@
-//! The server's doors: who may come in, what can be asked, and how large a question may be.
+//! The server's routes: which requests are accepted, what they can ask, and how large they may be.
 //!
 //! Only this machine's own address is answered, by the names it was opened under: a foreign `Host` (a name that
-//! was made to point here) and a foreign `Origin` (another site's page) are refused, and so is every path but those below.
+//! resolves to this machine) and a foreign `Origin` (another site's page) are refused, and so is every path but those below.
 //! Nothing in a request names a file on disk.
 
 use std::net::SocketAddr;
@@ -29,7 +29,7 @@ use super::{assets, slow};
 use crate::model::{DistanceUnit, RingKind};
 use crate::set::edit::Edit;
 
-/// The longest question, in bytes: a spreadsheet of readings is a hundredth of it.
+/// The longest request, in bytes: a spreadsheet of readings is a hundredth of it.
 const LARGEST: usize = 1 << 20;
 
 /// Changes in one request. Each is spliced into the text anew, so that thousands would hold up every other question for
@@ -39,10 +39,10 @@ const MOST_EDITS: usize = 2000;
 /// The longest name of a change, in characters; it is kept as long as the change can be undone.
 const LONGEST_NAME: usize = 200;
 
-/// How long the body of a request may take to come. It holds one of the places below until then.
+/// How long the body of a request may take to arrive. Until then it counts among the requests at once.
 const COMING: Duration = Duration::from_secs(5);
 
-/// Questions at once; a browser asks six.
+/// Requests at once; a browser sends six.
 const AT_ONCE: usize = 32;
 
 /// Pages that wait for news at once.
@@ -55,7 +55,7 @@ const PATIENCE: Duration = Duration::from_secs(20);
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
                       font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-/// Every door.
+/// Every route.
 pub(super) fn doors(worker: Worker, address: SocketAddr) -> Router {
     let house = House {
         worker,
@@ -117,7 +117,7 @@ async fn guarded(State(house): State<House>, request: Request, next: Next) -> Re
     response
 }
 
-/// The request with all of its body, or why that is not waited for.
+/// The request with all of its body, or why it was not read.
 async fn whole(request: Request) -> Result<Request, Box<Response>> {
     let (head, body) = request.into_parts();
     match tokio::time::timeout(COMING, to_bytes(body, LARGEST)).await {
@@ -129,7 +129,7 @@ async fn whole(request: Request) -> Result<Request, Box<Response>> {
     }
 }
 
-/// What is refused before it was read to its end leaves nothing behind it that could be read.
+/// A request refused before its end was read closes its connection: what follows on it would be read as a new request.
 fn closing(mut response: Response) -> Response {
     response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
     response
@@ -140,26 +140,26 @@ fn too_large() -> Response {
     closing(refusal(StatusCode::PAYLOAD_TOO_LARGE, words, None))
 }
 
-/// Why a request is not even looked at.
+/// Why a request is refused unread.
 fn refused(house: &House, request: &Request) -> Option<Response> {
     let headers = request.headers();
     let forbidden =
         |words: &str| Some(refusal(StatusCode::FORBIDDEN, words, Some("open the address that was printed")));
-    let own = own_names(house.address);
+    let names = own_names(house.address);
     let mut hosts = headers.get_all(header::HOST).iter();
     let host = hosts.next().and_then(|host| host.to_str().ok());
-    if hosts.next().is_some() || !host.is_some_and(|host| own.iter().any(|name| host.eq_ignore_ascii_case(name))) {
+    if hosts.next().is_some() || !host.is_some_and(|host| names.iter().any(|name| host.eq_ignore_ascii_case(name))) {
         return forbidden("this page is answered on this machine's own address only");
     }
     // a whole address as the target stands above the header
     let target = request.uri().authority().map(|named| named.as_str());
-    if target.is_some_and(|target| !own.iter().any(|name| target.eq_ignore_ascii_case(name))) {
+    if target.is_some_and(|target| !names.iter().any(|name| target.eq_ignore_ascii_case(name))) {
         return forbidden("this page is answered on this machine's own address only");
     }
     let from_here = |origin: &HeaderValue| {
         origin
             .to_str()
-            .is_ok_and(|origin| own.iter().any(|name| origin.eq_ignore_ascii_case(&format!("http://{name}"))))
+            .is_ok_and(|origin| names.iter().any(|name| origin.eq_ignore_ascii_case(&format!("http://{name}"))))
     };
     if !headers.get_all(header::ORIGIN).iter().all(from_here) {
         return forbidden("another site's page may not use this one");
@@ -351,7 +351,7 @@ struct Asked {
     lens: Option<usize>,
 }
 
-/// The body of a deed. It has to say that it is JSON: no form of another site can.
+/// The body of a command. It has to be declared as JSON, which no form of another site can do.
 fn asked(headers: &HeaderMap, body: &Bytes) -> Result<Asked, Box<Response>> {
     let json = |kind: &HeaderValue| kind.to_str().is_ok_and(|kind| kind.starts_with("application/json"));
     if !headers.get(header::CONTENT_TYPE).is_some_and(json) {

@@ -1,7 +1,7 @@
 //! The set that the page has open: its texts, what came before them, and the files on disk, which stay the truth.
 //!
 //! Every change is written to disk at once, whole, whether or not the set can be read with it: what is on the screen is what
-//! the command line finds. A change made on disk by somebody else is noticed before anything is written, and nothing
+//! the command line finds. A change made on disk by another program is noticed before anything is written, and nothing
 //! is written until it is decided which of the two stands; the other stays in the history.
 
 use std::collections::BTreeMap;
@@ -13,7 +13,7 @@ use crate::set::edit::{Edit, Outline, Texts};
 use crate::set::{Faults, text_of};
 use crate::write;
 
-/// How much text the history may hold, in bytes: thousands of changes to a set of usual size, and never the machine's memory.
+/// How much text the history may hold, in bytes: thousands of changes to a set of usual size.
 const HISTORY: usize = 16 << 20;
 
 /// An open set.
@@ -24,14 +24,14 @@ pub(super) struct OpenSet {
     on_disk: Texts,
     elsewhere: Option<Elsewhere>,
     not_saved: Option<String>,
-    /// Written, but maybe not yet on the disk's own surface.
+    /// Written, but perhaps not yet flushed to the disk.
     unsettled: Vec<PathBuf>,
     version: u64,
     past: Vec<Moment>,
     future: Vec<Moment>,
 }
 
-/// Texts that can be come back to.
+/// Texts that undoing or redoing brings back.
 struct Moment {
     texts: Texts,
     /// What was changed after them, in words.
@@ -40,7 +40,7 @@ struct Moment {
     mark: String,
 }
 
-/// What somebody else did to the files.
+/// A change of the files that was not made here.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Elsewhere {
     Changed(Texts),
@@ -171,7 +171,7 @@ impl OpenSet {
                 self.future.clear();
                 self.changed();
             }
-            // what is gone can only be written again
+            // a missing file can only be written again
             Some(Elsewhere::Gone(_)) => {
                 self.on_disk = Texts { set: String::new(), files: BTreeMap::new() };
                 self.changed();
@@ -202,8 +202,8 @@ impl OpenSet {
         before != (self.elsewhere.clone(), self.not_saved.clone())
     }
 
-    /// Brings what was written to the disk's own surface, so that it outlives a power cut; on a thread of its own, as a disk
-    /// takes longer than a keystroke.
+    /// Flushes what was written to the disk, so that it survives a power cut; on a thread of its own, because a disk takes
+    /// longer than a keystroke.
     pub(super) fn settle_on_disk(&mut self) {
         let mut paths = std::mem::take(&mut self.unsettled);
         paths.sort();
@@ -213,7 +213,7 @@ impl OpenSet {
         }
         std::thread::spawn(move || {
             for file in paths.iter().filter_map(|path| File::open(path).ok()) {
-                // what the system cannot promise is no loss for the running program
+                // a failed flush loses nothing while the program runs
                 let _ = file.sync_all();
             }
         });
@@ -247,8 +247,8 @@ impl OpenSet {
         self.not_saved = self.written().err().map(|error| error.to_string());
     }
 
-    /// Writes what differs from the disk. What was written before a failure counts as written: it is no change of
-    /// somebody else's.
+    /// Writes what differs from the disk. What was written before a failure counts as written, not as a
+    /// change from outside.
     fn written(&mut self) -> std::io::Result<()> {
         let folder = self.path.parent().unwrap_or(Path::new("")).to_path_buf();
         for (name, text) in &self.texts.files {
@@ -269,7 +269,7 @@ impl OpenSet {
     }
 }
 
-/// The bytes that a moment holds, and about as many as its own parts take.
+/// About how many bytes a moment takes.
 fn size(moment: &Moment) -> usize {
     let texts = &moment.texts;
     let files: usize = texts.files.iter().map(|(name, text)| name.len() + text.len()).sum();

@@ -1,4 +1,4 @@
-//! What is said back: answers, refusals and files, and what every question is answered with.
+//! Responses: answers, refusals and files, and what every handler needs.
 
 use std::net::SocketAddr;
 use std::sync::Arc;
@@ -14,14 +14,14 @@ use super::documents::{Refusal, text};
 use super::worker::{Unanswered, Worker};
 use crate::process::ProcessKind;
 
-/// What every answer needs.
+/// What every handler needs.
 #[derive(Clone)]
 pub(super) struct House {
     pub(super) worker: Worker,
     pub(super) address: SocketAddr,
     pub(super) at_once: Arc<Semaphore>,
     pub(super) listeners: Arc<Semaphore>,
-    /// One slow thing after the other: each uses all cores.
+    /// One slow task at a time: each uses all cores.
     pub(super) slow: Arc<Semaphore>,
 }
 

@@ -1,4 +1,4 @@
-//! What takes longer than a keystroke: checks, remedies, sheets, files. One at a time, on a thread of its own.
+//! What takes longer than a keystroke: checks, suggestions, sheets, files. One at a time, on a thread of its own.
 
 use std::path::PathBuf;
 use std::sync::Arc;

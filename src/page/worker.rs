@@ -19,7 +19,7 @@ use crate::process::ProcessKind;
 use crate::set::Faults;
 use crate::set::edit::Edit;
 
-/// Questions that may wait; whoever comes when so many do is told to come again.
+/// The most questions that wait; further ones are refused and may be sent again.
 const WAITING: usize = 64;
 
 /// As for reading a set file: nested tables take room.
@@ -74,14 +74,14 @@ enum Job {
     Look,
 }
 
-/// The way to the thread.
+/// Sends questions to the thread.
 #[derive(Clone)]
 pub(super) struct Worker {
     jobs: SyncSender<Job>,
     news: watch::Receiver<u64>,
 }
 
-/// Why nobody answers.
+/// Why there is no answer.
 #[derive(Debug, PartialEq)]
 pub(super) enum Unanswered {
     /// Too much is waiting.
@@ -98,7 +98,7 @@ impl Worker {
         let named = thread::Builder::new().name("set".to_string()).stack_size(STACK);
         named.spawn(move || {
             let mut open = open;
-            // a question that no answer was thought of for takes its own answer with it, and nothing else
+            // a panic loses the answer to its own question, and nothing else
             while catch_unwind(AssertUnwindSafe(|| work(&mut open, &waiting, &tell))).is_err() {}
         })?;
         Ok(Worker { jobs, news })
@@ -122,13 +122,13 @@ impl Worker {
         answer.await.map_err(|_| Unanswered::Lost)
     }
 
-    /// Has the files on disk looked at.
+    /// Compares the files on disk.
     pub(super) fn look(&self) {
-        // if too much is waiting, the next look will do
+        // where too much is waiting, the next comparison finds the change
         let _ = self.jobs.try_send(Job::Look);
     }
 
-    /// Grows whenever there is something new to be told.
+    /// A count that grows with every change.
     pub(super) fn news(&self) -> watch::Receiver<u64> {
         self.news.clone()
     }
@@ -144,19 +144,19 @@ impl Worker {
 fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
     let mut readable: Option<Arc<Set>> = None;
     let letterings = Letterings::default();
-    let mut owed: Option<(View, Option<usize>, oneshot::Sender<Reply>)> = None;
+    let mut deferred: Option<(View, Option<usize>, oneshot::Sender<Reply>)> = None;
     loop {
         let read = open.set().map(Arc::new);
         if let Ok(set) = &read {
             readable = Some(Arc::clone(set));
         }
-        // a set that cannot be read while it is typed is shown as it could be read last
+        // while the text cannot be read, the last set that could be is shown
         let shown_set = readable.clone();
         let views = Views::default();
         let shown = Shown::new(shown_set.as_deref(), &views, &letterings);
         let tell_state =
             |open: &OpenSet, process| state(open, read.as_ref().err(), shown_set.as_deref(), process, *tell.borrow());
-        if let Some((view, lens, reply)) = owed.take() {
+        if let Some((view, lens, reply)) = deferred.take() {
             let lens = lens
                 .map(|lens| shown.lens(view, lens).unwrap_or_else(|none| LensShown::Missing { unfit: [none.words] }));
             let _ = reply.send(Reply::Answer(text(&Changed { state: tell_state(open, view.process), lens })));
@@ -175,7 +175,7 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                         Question::Plot(view, lens) => shown.plot(view, lens).map(|plot| text(&plot)),
                         Question::Next(view, lens) => shown.next(view, lens).map(|next| text(&next)),
                     };
-                    // whoever asked may have gone
+                    // the page may have closed the connection
                     let _ = reply.send(answer.map_or_else(Reply::NoAnswer, Reply::Answer));
                 }
                 Job::Snapshot(reply) => {
@@ -208,7 +208,7 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
                             let _ = reply.send(Reply::Refused(refused, Box::new(tell_state(open, view.process))));
                         }
                         Ok(()) => {
-                            owed = Some((view, lens, reply));
+                            deferred = Some((view, lens, reply));
                             if open.version() != before {
                                 tell.send_modify(|news| *news += 1);
                             }
@@ -225,8 +225,8 @@ fn work(open: &mut OpenSet, jobs: &Receiver<Job>, tell: &watch::Sender<u64>) {
 mod tests {
     use super::*;
 
-    /// A worker whose thread takes `taken` questions and lets them fall.
-    fn falling(waiting: usize, taken: usize) -> Worker {
+    /// A worker whose thread takes `taken` questions and drops them.
+    fn dropping(waiting: usize, taken: usize) -> Worker {
         let (jobs, questions) = sync_channel(waiting);
         let (_, news) = watch::channel(1);
         thread::spawn(move || {
@@ -242,13 +242,13 @@ mod tests {
     }
 
     #[test]
-    fn a_question_whose_answer_is_lost_is_not_called_one_too_many() {
-        assert_eq!(asked(&falling(8, 1)), Some(Unanswered::Lost));
+    fn a_question_whose_answer_is_lost_is_lost_and_not_refused_as_busy() {
+        assert_eq!(asked(&dropping(8, 1)), Some(Unanswered::Lost));
     }
 
     #[test]
-    fn a_question_too_many_is_told_so() {
-        let worker = falling(1, 0);
+    fn a_question_beyond_those_that_wait_is_refused_as_busy() {
+        let worker = dropping(1, 0);
         worker.look();
         assert_eq!(asked(&worker), Some(Unanswered::Busy));
     }

@@ -236,6 +236,44 @@ mod tests {
     }
 
     #[test]
+    fn the_tool_starts_at_the_left_edge_at_half_height() {
+        let mut strip = plate();
+        // 2.5 mm from there, and 4.5 mm from there but 2.2 mm from the corner
+        let lines = ["M2 6L2 9", "M2 1L2 0.5"].map(|line| Group::new(None, path(line)));
+        strip.drawing.layers[1].groups = lines.to_vec();
+        let drawn = engraved(&strip, &Engrave::default()).unwrap();
+        assert_eq!(drawn.layers[1].groups[0].path.to_svg(), "M2,6 L2,9");
+    }
+
+    #[test]
+    fn the_line_with_the_nearest_end_is_next_however_far_its_other_end_lies() {
+        let groups = ["M0 0L100 0", "M90 10L95 10"].map(|line| Group::new(None, path(line)));
+        let mut at = Point::new(99.0, 1.0);
+        let drawn = in_short_moves(&groups, &mut at);
+        assert_eq!(drawn[0].path.to_svg(), "M100,0 L0,0");
+        assert_close(at.distance(Point::new(95.0, 10.0)), 0.0, 0.0);
+    }
+
+    #[test]
+    fn degrees_of_a_rotary_axis_count_from_the_strips_left_end_wherever_it_was_drawn() {
+        use crate::artwork::Extent;
+        let strip = crate::process::sample::ring_strip(80.0, 80.0, Extent::Used);
+        let mut moved = strip.clone();
+        moved.apply_affine(Affine::translate((7.0, 0.0)));
+        let engrave = Engrave { rotary: true, ..Engrave::default() };
+        let edges = [strip, moved].map(|strip| {
+            let turned = engraved(&strip, &engrave).unwrap();
+            kurbo::Shape::bounding_box(&turned.layers[0].groups[0].path)
+        });
+        // a full turn is pi D long: the strip's length in degrees
+        let flat = crate::process::sample::ring_strip(80.0, 80.0, Extent::Used).drawing.width.to_mm();
+        for edge in edges {
+            assert_close(edge.x0, 0.0, 1e-6);
+            assert_close(edge.x1, 360.0 * flat / (std::f64::consts::PI * 80.0), 1e-6);
+        }
+    }
+
+    #[test]
     fn a_closed_contour_is_followed_once_round_and_left_where_it_began() {
         let mut at = Point::new(3.0, 0.0);
         let groups = [Group::new(None, path("M0 0L2 0L2 2Z"))];

@@ -272,17 +272,20 @@ struct Residue {
     region: Region,
     /// The separate runs of its contours that lie on the shape's own edge, as edges.
     own: Vec<Vec<(Point, Point)>>,
-    /// How many separate runs lie along the opened ink.
+    /// The edges that lie along the opened ink.
+    rim: Vec<(Point, Point)>,
+    /// How many separate runs those are.
     rims: usize,
 }
 
 impl Residue {
     fn new(region: Region, shape: &Region) -> Residue {
-        let mut residue = Residue { region, own: Vec::new(), rims: 0 };
+        let mut residue = Residue { region, own: Vec::new(), rim: Vec::new(), rims: 0 };
         let runs: Vec<_> = residue.region.contours().map(|contour| runs(contour, shape)).collect();
-        for (rims, own) in runs {
+        for (rims, own, rim) in runs {
             residue.rims += rims;
             residue.own.extend(own);
+            residue.rim.extend(rim);
         }
         residue
     }
@@ -322,14 +325,15 @@ fn residues(shape: &Region, width: f64) -> Vec<Residue> {
     // where the disc's centre can go; what the disc reaches from there, and the margin more
     let centres = shape.offset(Length::mm(-radius));
     if centres.is_empty() {
-        return shape.pieces().map(|whole| Residue { region: whole, own: Vec::new(), rims: 0 }).collect();
+        let whole = |region| Residue { region, own: Vec::new(), rim: Vec::new(), rims: 0 };
+        return shape.pieces().map(whole).collect();
     }
     let rest = shape.difference(&centres.offset(Length::mm(radius + MARGIN)));
     let residues = rest.pieces().map(|piece| Residue::new(piece, shape));
-    residues.filter(|residue| counts(residue, &centres, radius)).collect()
+    residues.filter(|residue| counts(residue, radius)).collect()
 }
 
-fn counts(residue: &Residue, centres: &Region, radius: f64) -> bool {
+fn counts(residue: &Residue, radius: f64) -> bool {
     // none is a whole island, two make a bridge
     if residue.rims != 1 {
         return true;
@@ -339,14 +343,20 @@ fn counts(residue: &Residue, centres: &Region, radius: f64) -> bool {
     if piece.bounds().size().to_vec2().hypot() < REACH * radius {
         return false;
     }
-    // from the opened ink it is one radius less than from the disc's centre
-    let far =
-        |corner: &Point| centres.distance_to(*corner).is_some_and(|distance| distance.to_mm() > (REACH + 1.0) * radius);
+    // from where it joins: other ink may lie nearer, beyond a thin piece of ground, as beside the gap of a comb
+    let far = |corner: &Point| {
+        let way = nearest_edges(&[(*corner, *corner)], &residue.rim);
+        way.is_some_and(|way| way.distance.to_mm() + MARGIN > REACH * radius)
+    };
     piece.contours().flatten().any(far)
 }
 
-/// How many separate runs of a residue's contour lie along the opened ink, and those on the shape's own edge.
-fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Vec<(Point, Point)>>) {
+/// A run of edges of a contour.
+type Run = Vec<(Point, Point)>;
+
+/// How many separate runs of a residue's contour lie along the opened ink, those on the shape's own edge, and the edges along
+/// the opened ink.
+fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Run>, Run) {
     let edges: Vec<(Point, Point)> = edges(contour).collect();
     let count = edges.len();
     let along = |at: usize| edges[at].1 - edges[at].0;
@@ -357,8 +367,8 @@ fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Vec<(Point, Point)>>) 
         let next = (at + 1) % count;
         !own[at] && (own[next] || turn(along(at), along(next)) > MEETING_DEG)
     };
-    let Some(rim) = own.iter().position(|own| !own) else { return (0, vec![edges]) };
-    let mut sides: Vec<Vec<(Point, Point)>> = Vec::new();
+    let Some(rim) = own.iter().position(|own| !own) else { return (0, vec![edges], Run::new()) };
+    let mut sides: Vec<Run> = Vec::new();
     for step in 1..=count {
         let (at, before) = ((rim + step) % count, (rim + step - 1) % count);
         match sides.last_mut() {
@@ -369,7 +379,8 @@ fn runs(contour: &[Point], shape: &Region) -> (usize, Vec<Vec<(Point, Point)>>) 
     }
     // a run all the way round has no end
     let round = own.iter().all(|own| !own);
-    ((0..count).filter(|at| ends(*at)).count().max(usize::from(round)), sides)
+    let rims = (0..count).filter(|at| ends(*at)).count().max(usize::from(round));
+    (rims, sides, (0..count).filter(|at| !own[*at]).map(|at| edges[at]).collect())
 }
 
 /// A place inside a region: the middle of its widest span at half height.

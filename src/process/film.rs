@@ -188,6 +188,76 @@ mod tests {
     }
 
     #[test]
+    fn guides_lengthen_edges_and_seam_and_point_at_infinity_from_a_border_that_is_cut_off() {
+        for extent in [Extent::Used, Extent::FullTurn] {
+            let (bare, overlap) = (ring_strip(80.0, 80.0, extent), 7.0);
+            let film = Film { overlap: Length::mm(overlap), ..Film::default() };
+            let printed = printed(&bare, &film);
+            let flat = printed.flat.as_ref().unwrap();
+            let (left, right) = (flat.place(flat.ends().0, 0.0), flat.place(flat.ends().1, 0.0));
+            let guides: Vec<&Layer> =
+                printed.drawing.layers.iter().filter(|layer| layer.kind == LayerKind::Guide).collect();
+            // three dots of a printer of 600 dpi
+            let Ink::Line(width) = guides[0].ink else { panic!("{:?}", guides[0].ink) };
+            assert_close(width.to_mm(), 3.0 * 25.4 / 600.0, 0.004);
+            // every guide begins 0.8 mm beside the strip or its tab and is 3.5 mm long; x and y from the front left corner
+            let tab = if extent == Extent::FullTurn { overlap } else { 0.0 };
+            let (near, far, length) = (0.8, 4.3, right.x - left.x);
+            let mut expected = vec![
+                ((-near, 0.0), (-far, 0.0)),
+                ((-near, 12.0), (-far, 12.0)),
+                ((length + tab + near, 0.0), (length + tab + far, 0.0)),
+                ((length + tab + near, 12.0), (length + tab + far, 12.0)),
+            ];
+            if extent == Extent::FullTurn {
+                for end in [0.0, length] {
+                    expected.extend([((end, -near), (end, -far)), ((end, 12.0 + near), (end, 12.0 + far))]);
+                }
+            }
+            let ends: Vec<(Point, Point)> = guides[0]
+                .groups
+                .iter()
+                .filter_map(|group| match group.path.elements() {
+                    [PathEl::MoveTo(from), PathEl::LineTo(to)] => Some((*from, *to)),
+                    _ => None,
+                })
+                .collect();
+            assert_eq!(ends.len(), expected.len());
+            for (from, to) in expected {
+                let at = |place: (f64, f64)| left + kurbo::Vec2::new(place.0, place.1);
+                let drawn = |(a, b): &(Point, Point)| a.distance(at(from)) < 1e-6 && b.distance(at(to)) < 1e-6;
+                assert!(ends.iter().any(drawn), "{from:?} to {to:?}: {ends:?}");
+            }
+            // a head at each edge, its tip toward the strip
+            let zero = flat.place(flat.zeros()[0], 0.0).x;
+            for (head, (tip, foot)) in guides[1].groups.iter().zip([(-0.8, -3.0), (12.8, 15.0)]) {
+                let corners: Vec<Point> = head.path.elements().iter().filter_map(PathEl::end_point).collect();
+                for (corner, (aside, y)) in corners.iter().zip([(0.0, tip), (-0.9, foot), (0.9, foot)]) {
+                    assert_close(corner.x - zero, aside, 1e-6);
+                    assert_close(corner.y - left.y, y, 1e-6);
+                }
+            }
+            // the film is held by 5 mm all round, and by 0.8 mm beyond every guide
+            let seam = if tab > 0.0 { far + 0.8 } else { 5.0 };
+            assert_close(printed.drawing.height.to_mm(), 12.0 + 2.0 * seam, 1e-6);
+            assert_close(printed.drawing.width.to_mm(), length + tab + 2.0 * (far + 0.8), 1e-6);
+        }
+    }
+
+    #[test]
+    fn lines_are_taken_out_of_a_reversed_strip_at_their_own_width() {
+        let mut strip = ring_strip(80.0, 80.0, Extent::Used);
+        let line = Group::new(None, Line::new((10.0, 5.0), (20.0, 5.0)).to_path(1e-6));
+        let kind = LayerKind::Numerals;
+        strip.drawing.layers = vec![Layer::new(kind, vec![line]).with_ink(Ink::Line(Length::mm(0.3)))];
+        let reversed = printed(&strip, &Film { reversed: true, guides: false, ..Film::default() }).drawing;
+        let cut = reversed.layers.iter().find(|layer| layer.kind == kind).unwrap();
+        assert_eq!(cut.ink, Ink::Clear);
+        // 10 mm long and 0.3 mm wide, with half a disc at each end
+        assert_close(cut.groups[0].path.area().abs(), 3.0 + std::f64::consts::PI * 0.15 * 0.15, 1e-3);
+    }
+
+    #[test]
     fn the_tab_is_as_long_as_the_overlap() {
         let bare = ring_strip(80.0, 80.0, Extent::FullTurn);
         let film = printed(&bare, &Film { overlap: Length::mm(7.0), ..Film::default() });

@@ -8,11 +8,16 @@ use crate::units::{Angle, Distance, DistanceUnit, Length};
 
 /// A clockwise ring's strip with ∞, 2 m and 1 m.
 pub fn ring_strip(rear: f64, front: f64, extent: Extent) -> Strip {
+    ring_strip_at(Edge::Rear, rear, front, extent)
+}
+
+/// The same with the index at an edge.
+pub fn ring_strip_at(index: Edge, rear: f64, front: f64, extent: Extent) -> Strip {
     let ring = Ring { rear_diameter: Length::mm(rear), front_diameter: Length::mm(front), width: Length::mm(12.0) };
     let face = ScaleFace {
         surface: Surface::new(&ring, Length::ZERO),
         sense: Sense::Clockwise,
-        index: Edge::Rear,
+        index,
         read_from: Edge::Rear,
         repeat: false,
     };

@@ -131,7 +131,7 @@ mod tests {
     use super::*;
     use crate::artwork::Extent;
     use crate::check::assert_close;
-    use crate::process::sample::ring_strip;
+    use crate::process::sample::{ring_strip, ring_strip_at};
 
     #[test]
     fn the_carrier_holds_the_whole_strip_and_its_lines_lie_on_edges_and_infinity() {
@@ -182,5 +182,49 @@ mod tests {
     fn index_plates_need_no_guide() {
         let strip = Strip { flat: None, ..ring_strip(80.0, 80.0, Extent::Used) };
         assert!(transfer_guide(&strip).is_none());
+    }
+
+    #[test]
+    fn lines_of_infinity_and_of_the_seam_lie_beside_the_face_and_hide_no_mark() {
+        for index in [Edge::Rear, Edge::Front] {
+            let strip = ring_strip_at(index, 80.0, 80.0, Extent::FullTurn);
+            let guide = transfer_guide(&strip).unwrap();
+            let flat = guide.flat.as_ref().unwrap();
+            let bent: Vec<Vec<(f64, f64)>> = guide.drawing.layers[1].groups[2..]
+                .iter()
+                .map(|line| line.path.elements().iter().filter_map(|element| element.end_point()))
+                .map(|places| places.map(|place| flat.turn_and_height(place)).collect())
+                .collect();
+            let zero = flat.zeros()[0];
+            let (left, right) = flat.ends();
+            // the carrier reaches 8 mm beyond a face of 12 mm; the seam is marked half as far
+            let expected = [
+                vec![(zero, -8.0), (zero, 0.0)],
+                vec![(zero, 12.0), (zero, 20.0)],
+                // a head of 2.4 mm with its tip 0.4 mm from the edge at which the index stands
+                match index {
+                    Edge::Rear => vec![(zero, 14.4), (zero, 12.4), (zero, 14.4)],
+                    Edge::Front => vec![(zero, -2.4), (zero, -0.4), (zero, -2.4)],
+                },
+                vec![(left, -4.0), (left, 0.0)],
+                vec![(left, 12.0), (left, 16.0)],
+                vec![(right, -4.0), (right, 0.0)],
+                vec![(right, 12.0), (right, 16.0)],
+            ];
+            assert_eq!(bent.len(), expected.len());
+            let degree = flat.mm_per_degree(index);
+            for (k, (found, expected)) in bent.iter().zip(&expected).enumerate() {
+                assert_eq!(found.len(), expected.len());
+                for (place, (turn, height)) in found.iter().zip(expected) {
+                    assert_close(place.1, *height, 1e-6);
+                    // the barbs of the head lie 1.2 mm to either side
+                    let aside = if k == 2 && (height - 6.0).abs() > 7.0 { 1.2 } else { 0.0 };
+                    assert_close(((place.0 - turn) * degree).abs(), aside, 1e-6);
+                }
+                if k == 2 {
+                    assert!(found[0].0 < found[1].0 && found[1].0 < found[2].0, "the barbs are on both sides");
+                }
+            }
+        }
     }
 }

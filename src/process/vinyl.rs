@@ -408,6 +408,25 @@ mod tests {
     }
 
     #[test]
+    fn a_square_is_cut_in_four_lines_wherever_the_knife_comes_down_and_however_it_was_closed() {
+        let written = BezPath::from_svg("M20 2L24 2L24 6L20 6L20 2Z").unwrap();
+        for (shape, places) in
+            [(square(20.0, 2.0, 4.0), [(0.0, 0.0), (60.0, 9.0)]), (written, [(60.0, 0.0), (0.0, 9.0)])]
+        {
+            for place in places {
+                let cut = beginning_near(&shape, Point::from(place));
+                // three lines, and the one that closing draws back to the start
+                let three = [PathEl::LineTo(Point::ZERO); 3].map(|line| std::mem::discriminant(&line));
+                let drawn: Vec<_> =
+                    cut.elements()[1..cut.elements().len() - 1].iter().map(std::mem::discriminant).collect();
+                assert_eq!(drawn, three, "{}", cut.to_svg());
+                assert_close(cut.perimeter(1e-9), 16.0, 1e-9);
+                assert_close(cut.area(), shape.area(), 1e-9);
+            }
+        }
+    }
+
+    #[test]
     fn curves_stay_curves_in_the_cut() {
         let digit = label("5", 20.0);
         let job = cut_job(&drawing(vec![digit.clone()]), &Vinyl::default());

@@ -1,4 +1,4 @@
-//! How far a focus scale can be trusted, in the words of those who pull focus.
+//! How far a focus scale can be trusted, in the words of a focus puller.
 
 use super::documents::fit::{Play, Seating, Trust};
 use super::documents::marks::Parts;
@@ -34,7 +34,7 @@ fn cure(parts: &Budget) -> &'static str {
     }
 }
 
-/// The sentences that a scale's trust comes to, for the first of its bands; empty where there is nothing to judge.
+/// How far a scale can be trusted, in sentences, for the first of its bands; empty where there is nothing to judge.
 pub fn trust_lines(assembly: &Assembly, ring: &FocusRing) -> Vec<String> {
     let Some(band) = ring.bands.first() else { return Vec::new() };
     let marks: Vec<(Distance, Uncertainty)> = band

@@ -29,7 +29,7 @@ impl Checked<'_> {
     }
 }
 
-/// How many marks are named in a line; more than these nobody reads.
+/// The most marks named in a line.
 const NAMED: usize = 4;
 
 fn mm(length: Length) -> String {

@@ -10,7 +10,7 @@ use crate::assembly::{Assembly, mark_distance};
 use crate::scale::{Band, BandUnit, Mark};
 use crate::units::{Distance, DistanceUnit};
 
-/// Marks nearer than this along the strip are one line to the eye: the breadth of a hair.
+/// Marks nearer than this along the strip look like one line.
 const HAIR_MM: f64 = 0.1;
 
 /// One numbered mark of either band.

@@ -1,4 +1,4 @@
-//! The calibration report: law, constants, residuals, doubts.
+//! The calibration report: law, constants, residuals, warnings.
 
 use super::budget::{bench_lines, trust, trust_lines};
 use super::documents::fit::{ExposureResidual, Fit, FocusFit, IrisFit, IrisResidual, LensFit, TravelErrors};
@@ -25,7 +25,7 @@ pub fn fit_line(ring: &FocusRing) -> String {
     match calibration.residuals.len() {
         0 => format!("{kind}, no readings"),
         n => {
-            // what was set aside is told by itself
+            // a reading that was set aside has a sentence of its own
             let belongs = calibration.residuals.iter().filter(|r| !calibration.is_outlier(r));
             let worst = belongs.map(|r| r.error.to_deg().abs()).fold(0.0, f64::max);
             let read = amount(n, "reading");

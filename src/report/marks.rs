@@ -315,7 +315,7 @@ pub fn left_out_lines(assembly: &Assembly) -> Vec<String> {
 /// Customary values of a band that got no numeral: `no room in ft for 20′ and 15′ beside ∞, 6′ beside 5′`.
 fn left_out_line(band: &Band) -> Option<String> {
     let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
-    for left_out in band.left_out.iter().filter(|left_out| is_looked_for(band.unit, &left_out.label)) {
+    for left_out in &band.left_out {
         let reason = match &left_out.touches {
             Some(other) => format!("beside {other}"),
             None => "in the crowd".to_string(),
@@ -327,23 +327,6 @@ fn left_out_line(band: &Band) -> Option<String> {
     }
     let told: Vec<String> = reasons.iter().map(|(reason, labels)| format!("{} {reason}", listed(labels))).collect();
     (!told.is_empty()).then(|| format!("no room in {} for {}", band.unit.sign(), told.join(", ")))
-}
-
-/// Values in feet and inches that somebody looks for on a scale; common practice, no source.
-const LOOKED_FOR_IN_FEET: [&str; 14] =
-    ["6″", "1′", "1′6″", "2′", "3′", "4′", "5′", "6′", "10′", "15′", "20′", "30′", "50′", "100′"];
-
-/// Whether a value is missed where it has no numeral: 1, 1.5, 2, 3 and 5 times a power of ten in metres, customary feet, any stop that
-/// the scale has a post for.
-fn is_looked_for(unit: BandUnit, label: &str) -> bool {
-    match unit {
-        BandUnit::Distance(DistanceUnit::Metre) => {
-            let digits = label.replace('.', "");
-            ["1", "15", "2", "3", "5"].contains(&digits.trim_matches('0'))
-        }
-        BandUnit::Distance(DistanceUnit::Foot) => LOOKED_FOR_IN_FEET.contains(&label),
-        BandUnit::F | BandUnit::T => true,
-    }
 }
 
 fn listed(labels: &[String]) -> String {

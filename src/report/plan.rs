@@ -24,11 +24,11 @@ pub struct Planned<'a> {
     pub plan: Plan,
     /// What one more reading would bring, where there are readings.
     pub next: Option<Next>,
-    /// From where on a target is as good as infinity.
+    /// The distance from which a target serves as infinity.
     pub infinity_from: Option<Distance>,
     /// The farthest distance that can be taped.
     pub room: Length,
-    /// Whether the room was told, and not taken for granted.
+    /// Whether the room was stated; otherwise it is assumed.
     pub room_told: bool,
     /// The marks of the scale.
     pub marks: Vec<Distance>,
@@ -258,16 +258,16 @@ pub fn next_reading(planned: &Planned) -> NextReading {
     }
 }
 
-/// What the set-ups promise, and blanks for what is read.
+/// The errors to expect from the set-ups, and blanks for the readings.
 fn form(one: &Planned) -> String {
     let ring = one.expected();
     let count = one.plan.set_ups.len();
-    let these = match (count, &one.next) {
+    let condition = match (count, &one.next) {
         (1, Some(_)) => "with this set-up more".to_string(),
         (_, Some(_)) => format!("with these {count} set-ups more"),
         _ => format!("with these {}", amount(count, "set-up")),
     };
-    let mut out = format!("\n  {these} {}", one.promise(&ring, one.plan.worst, "will be"));
+    let mut out = format!("\n  {condition} {}", one.promise(&ring, one.plan.worst, "will be"));
     out.push_str(&one.truth(&ring).map_or("\n".to_string(), |truth| format!(";\n  {truth}\n")));
     let others: Vec<String> = one
         .plan

@@ -1,4 +1,4 @@
-//! What stands under an index, in words, with no more digits than the trust allows.
+//! What stands under an index, in words, with no more digits than the error allows.
 
 use super::words::exact;
 use crate::assembly::{Evidence, SMALLEST_STOP, StopUnderIndex, UnderIndex};
@@ -22,8 +22,8 @@ const METRIC: &[f64] = &[1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6];
 /// The same, round in feet and inches: tenths of an inch, then halves, inches, feet and tens of feet.
 const IMPERIAL: &[f64] = &[2.54, 5.08, 12.7, 25.4, 152.4, 304.8, 3048.0, 30_480.0, 304_800.0];
 
-/// A distance farther than this whose error reaches infinity is not told in figures, mm: nobody tapes it, and they would
-/// pretend to know it. Smaller, and a roughly calibrated lens says nothing of its far end; larger, and 94 km are read off.
+/// A distance farther than this whose error reaches infinity is not shown in figures, mm: they would mean nothing. Smaller,
+/// and a roughly calibrated lens shows nothing at its far end; larger, and 94 km are read off.
 const NEAR_INFINITY_MM: f64 = 1e6;
 
 /// What stands under a focus ring's index, in `unit` and the other one.
@@ -91,7 +91,7 @@ fn short(mm: f64, unit: DistanceUnit) -> String {
     }
 }
 
-/// The limits; where they cannot be told from the distance in its own digits, how far off they are.
+/// The limits; where they equal the distance in its digits, how far off they are.
 fn sharp(under: &UnderIndex, unit: DistanceUnit) -> Option<String> {
     let (sharp, widest) = (under.sharp?, under.widest?);
     let [near, at, far] = [sharp.near, under.distance, sharp.far].map(|distance| said(under, distance, unit));

@@ -128,13 +128,13 @@ impl<'a> Verified<'a> {
         let far = counted().max_by(|a, b| key(a).total_cmp(&key(b)));
         let near = counted().min_by(|a, b| key(a).total_cmp(&key(b)));
         let worst = counted().max_by(|a, b| a.off.to_deg().abs().total_cmp(&b.off.to_deg().abs()));
-        let mut told: Vec<&Miss> = Vec::new();
+        let mut shown: Vec<&Miss> = Vec::new();
         for miss in [near, worst, far].into_iter().flatten() {
-            if !told.iter().any(|other| std::ptr::eq(*other, miss)) {
-                told.push(miss);
+            if !shown.iter().any(|other| std::ptr::eq(*other, miss)) {
+                shown.push(miss);
             }
         }
-        told.into_iter().map(|miss| self.reads(miss)).collect::<Vec<_>>().join(", ")
+        shown.into_iter().map(|miss| self.reads(miss)).collect::<Vec<_>>().join(", ")
     }
 
     /// What else to know, a sentence each.
@@ -156,8 +156,8 @@ impl<'a> Verified<'a> {
                 self.number(i)
             ));
         }
-        let said = [Verdict::Refit, Verdict::Unsure].contains(&judgement.verdict);
-        if let Some(i) = judgement.rests_on.filter(|_| said) {
+        let undecided = [Verdict::Refit, Verdict::Unsure].contains(&judgement.verdict);
+        if let Some(i) = judgement.rests_on.filter(|_| undecided) {
             warnings.push(format!(
                 "without check {} the others would agree: take it again before anything else",
                 self.number(i)
@@ -263,7 +263,7 @@ fn in_distance(miss: &Miss) -> Option<Length> {
     }
 }
 
-/// The f-numbers that a scale is worth saying something of.
+/// The f-numbers at which a scale is judged.
 const SAID_STOPS: std::ops::RangeInclusive<f64> = 0.5..=64.0;
 
 fn standing(miss: &Miss) -> String {

@@ -3,7 +3,7 @@
 //! Takes the focus law, the thin lens and its circle of confusion; gives for each stop the turn of the ring from the set
 //! distance to the near limit and from the far limit to the set distance. Both grow toward close focus, and with a cam
 //! in any way; one fixed mark is right at one distance only. So the smallest turn over the whole scale is taken, and
-//! how much more there really is at the most is told beside it.
+//! the most by which the true depth exceeds it is given beside it.
 //!
 //! ```text
 //! near = min over s of  angle(near limit at s) - angle(s)
@@ -116,7 +116,7 @@ pub struct Pair {
 /// other and from the line, numerals the label gap from each other and half of it from the line, between two numerals.
 pub fn legible(pairs: &[Pair], half_line: f64, smallest_gap: f64, label_gap: f64) -> Vec<usize> {
     // the near side is the row of candidates; what the far side and the ticks forbid is worth nothing at all. Of as many
-    // the wider stops are taken: theirs is the depth that is missed
+    // the wider stops are taken: theirs is the smallest depth
     let beside_line = half_line - 0.5 * label_gap;
     let line = Candidate { at: 0.0, before: beside_line, after: beside_line, weight: 0.0, required: true };
     let pair = |(place, pair): (usize, &Pair)| {

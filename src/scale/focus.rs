@@ -78,7 +78,8 @@ impl FocusScale<'_> {
             keep: self.keep,
         }
         .choose()?;
-        left_out.extend(choice.untold.iter().map(|untold| LeftOut {
+        let missed = choice.untold.iter().filter(|untold| untold.value <= ladder.missed_to);
+        left_out.extend(missed.map(|untold| LeftOut {
             label: ladder.label(untold.value, self.figures),
             unit,
             touches: match untold.by {

@@ -24,6 +24,8 @@ pub struct Ladder {
     second: &'static [Count],
     /// Values that are not customary but may be the farthest numeral.
     also_lone: &'static [Count],
+    /// No customary value beyond this is missed on a scale.
+    pub missed_to: Count,
     /// Rungs of 1, 2 and 5 times a power of ten from here on may stand alone beyond the farthest numeral.
     pub whole: Count,
     /// Steps of 5 times a power of ten: a single tick may halve them though their half is no rung.
@@ -45,6 +47,7 @@ pub static METRE: Ladder = Ladder {
     first: &[100, 200, 500, 1_000, 2_000, 5_000, 10_000, 20_000, 50_000, 100_000, 200_000, 500_000],
     second: &[150, 300, 1_500, 3_000, 15_000, 30_000, 150_000, 300_000],
     also_lone: &[],
+    missed_to: 50_000,
     whole: 1_000,
     halved: &[50, 500, 5_000, 50_000, 500_000],
     numbered: 1,
@@ -59,6 +62,7 @@ pub static FOOT: Ladder = Ladder {
     first: &[96, 192, 288, 480, 960, 1_920, 4_800, 9_600, 19_200, 48_000],
     second: &[48, 144, 384, 576, 1_440, 2_880],
     also_lone: &[3_840],
+    missed_to: 9_600,
     whole: 96,
     halved: &[480, 4_800, 48_000],
     // eighths are ticks: the faces have no numerals for them
@@ -74,6 +78,7 @@ pub static DECIMAL_FOOT: Ladder = Ladder {
     first: &[50, 100, 200, 300, 500, 1_000, 2_000, 5_000, 10_000, 20_000, 50_000],
     second: &[150, 400, 600, 1_500, 3_000],
     also_lone: &[4_000],
+    missed_to: 10_000,
     whole: 100,
     halved: &[50, 500, 5_000, 50_000],
     numbered: 1,
@@ -84,7 +89,7 @@ pub static DECIMAL_FOOT: Ladder = Ladder {
 /// How much a value is missed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Custom {
-    /// Nobody looks for it in particular.
+    /// Rarely looked for.
     None,
     /// Customary where there is room.
     Second,
@@ -256,6 +261,18 @@ mod tests {
         for (value, bits) in feet {
             assert_eq!(rounded(&FOOT, value), bits, "{}", FOOT.label(value, Figures::default()));
         }
+    }
+
+    #[test]
+    fn values_that_are_looked_for_are_customary() {
+        let metre = |mm| METRE.custom(mm) != Custom::None;
+        assert!(
+            [100, 150, 200, 300, 500, 1_000, 1_500, 2_000, 3_000, 5_000, 10_000, 15_000, 30_000].into_iter().all(metre)
+        );
+        assert!(![400, 450, 700, 1_200, 4_000, 7_000, 25_000].into_iter().any(metre));
+        let foot = |feet: f64| FOOT.custom((feet * 96.0) as Count) != Custom::None;
+        assert!([0.5, 1.0, 1.5, 4.0, 6.0, 15.0, 30.0, 100.0].into_iter().all(foot));
+        assert!(![2.5, 7.0, 8.0].into_iter().any(foot));
     }
 
     #[test]

@@ -135,7 +135,7 @@ pub struct Mark {
     pub arc: Length,
     /// How far the numeral's middle lies from the tick, toward close (toward closed).
     pub numeral_shift: Length,
-    /// Whether its tick is drawn shorter, as a sign that it is not to be trusted.
+    /// Whether its tick is drawn shorter, to show that it is uncertain.
     pub short: bool,
     /// The stop at which sharpness just reaches infinity from here: a mark in addition to the scale's own.
     pub hyperfocal: Option<Stop>,

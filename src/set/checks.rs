@@ -8,7 +8,7 @@ use super::read::Table;
 use super::reading_error::{error_ring, read_error};
 use crate::model::FocusCheck;
 
-/// A mark is guessed between two others to about this, along the ring (common practice, no source).
+/// Standard error of a position estimated by eye between two marks, mm along the ring (common practice, no source).
 const READ_BY_EYE_MM: f64 = 0.3;
 
 /// The checks of `table`, on `ring`; distances are taped as the readings were.

@@ -1,6 +1,6 @@
 //! A readings file: rows of cells that know their place.
 //!
-//! The first row names the columns, in any order. Commas, semicolons or tabs part the cells, whichever the first
+//! The first row names the columns, in any order. Commas, semicolons or tabs separate the cells, whichever the first
 //! row uses; a cell in double quotes may hold them, and a doubled quote stands for one. Blank lines and lines that
 //! begin with # are skipped.
 
@@ -21,11 +21,11 @@ pub(super) struct Cell<'t> {
 pub(super) struct CsvRow<'t> {
     pub(super) span: Range<usize>,
     pub(super) cells: [Cell<'t>; 2],
-    /// The cell of the column that may be left out, where it holds something.
+    /// The cell of the optional column, where it is not empty.
     pub(super) more: Option<Cell<'t>>,
 }
 
-/// The rows of `source` that can be read, and what is wrong with the others; the column `more` may be left out.
+/// The rows of `source` that can be read, and the faults of the others; the column `more` is optional.
 pub(super) fn rows<'t>(
     source: &'t Arc<Source>,
     wanted: [&'static str; 2],
@@ -34,7 +34,7 @@ pub(super) fn rows<'t>(
     let text = source.text();
     let mut faults = Vec::new();
     let mut rows = Vec::new();
-    // a form that is still empty is one fault, not one for every row
+    // an empty form is one fault, not one a row
     let mut empty: Option<(usize, Range<usize>, usize)> = None;
     let mut lines = lines(text);
     let Some(header) = lines.next() else {
@@ -87,12 +87,12 @@ pub(super) fn rows<'t>(
     (rows, faults)
 }
 
-/// What parts the cells of a file with this first row.
+/// The separator of a file with this first row.
 pub(super) fn separator(header: &str) -> char {
     [',', ';', '\t'].into_iter().find(|c| header.contains(*c)).unwrap_or(',')
 }
 
-/// The lines that hold something, without their ends and the blanks around them.
+/// The lines that are not blank, without line ends and surrounding blanks.
 pub(super) fn lines(text: &str) -> impl Iterator<Item = Range<usize>> {
     let mut at = 0;
     text.split_inclusive('\n')

@@ -21,8 +21,8 @@ use crate::model::checks::{Given, exposures_order, light_given, light_given_twic
 /// The most exposures of one ring; as for readings, the fit's work grows with each.
 const MOST: usize = 1000;
 
-/// Standard error of one exposure in stops: a steady lamp, one shutter and a camera's own steps of a third rounded off
-/// by the eye; common practice, no source.
+/// Standard error of one exposure in stops: a steady lamp, one shutter and a camera's steps of a third of a stop;
+/// common practice, no source.
 const USUAL_ERROR: f64 = 0.1;
 
 /// How brightness is written.
@@ -116,17 +116,17 @@ fn list(value: &Value, ring: ReadOn, card: &mut Card) -> Option<Scale> {
     for value in values {
         let read = exposure(&value, ring);
         card.complete &= read.is_some();
-        let Some((exposure, own)) = read else { continue };
+        let Some((exposure, unit)) = read else { continue };
         match &scale {
-            Some((first, place)) if *first != own => {
+            Some((first, place)) if *first != unit => {
                 card.complete = false;
                 let message = "stops and linear values are mixed in one ring";
-                let fault = value.place().fault(message, format!("this one is in `{}`", own.key()));
+                let fault = value.place().fault(message, format!("this one is in `{}`", unit.key()));
                 value.doc.push(fault.mark(place.span(), format!("the first is in `{}`", first.key())));
                 return None;
             }
             Some(_) => {}
-            None => scale = Some((own, value.place())),
+            None => scale = Some((unit, value.place())),
         }
         card.exposures.list.push(exposure);
         card.places.push(value.place());
@@ -161,9 +161,9 @@ fn reference(value: &Value, division: Division, scale: Option<Scale>) -> Option<
     };
     let table = value.table()?;
     let t = table.need_as("T", example).and_then(|value| value.stop_text()?.stop(division, true));
-    let (stops, own) = brightness(&table, example)?;
-    if let Some(scale) = scale.filter(|scale| *scale != own) {
-        let message = format!("the exposures are in `{}`, and the reference is in `{}`", scale.key(), own.key());
+    let (stops, unit) = brightness(&table, example)?;
+    if let Some(scale) = scale.filter(|scale| *scale != unit) {
+        let message = format!("the exposures are in `{}`, and the reference is in `{}`", scale.key(), unit.key());
         return value.refuse(message, format!("write it like {example}"));
     }
     Some(ReferenceExposure { t: TStop::new(t?), stops })

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use crate::model::{Refusal, Refusals};
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-/// How many faults are written out; more than these nobody reads before mending the first.
+/// The most faults that are written out: further ones are rarely read before the first are mended.
 const WRITTEN_OUT: usize = 50;
 
 /// The longest text shown whole, in bytes. Ten screens of readings fit; writing out megabytes in one line takes

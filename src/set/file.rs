@@ -4,8 +4,8 @@ use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::Path;
 
-/// The largest file that is read. A set of a hundred lenses takes 200 kB; a file of gigabytes is a mistake, and
-/// reading it would only take the machine's memory.
+/// The largest file that is read. A set of a hundred lenses takes 200 kB; a file of gigabytes is a mistake and
+/// would fill the memory.
 const LARGEST: u64 = 4 << 20;
 
 /// Why a file was not read: the message, the words under the line that names the file, and a way out.

@@ -79,7 +79,7 @@ pub(super) fn focus(
     Some((focus, places))
 }
 
-/// At most so many stops stand beside a scale; more cannot be told apart.
+/// The most stops beside a scale: more cannot be told apart.
 const MOST_STOPS: usize = 6;
 
 /// A list of f-stops, from the widest on; empty where there is none, `None` where it is faulty.
@@ -125,9 +125,9 @@ fn taped<'k>(ring: &'k Table<'k>, error: ReadingError, from: Origin) -> Kind<'k,
         key: "distance",
         column: Some("turned"),
         text: |value| value.quantity(),
-        reading: Box::new(move |text, at, own| {
-            let turned = turned(own);
-            let error = own_error(own, ring, error);
+        reading: Box::new(move |text, at, beside| {
+            let turned = turned(beside);
+            let error = own_error(beside, ring, error);
             Some(Reading { distance: text.distance()?, at, error, from, turned, by: Means::Tape })
         }),
     }
@@ -141,16 +141,16 @@ fn engraved<'k>(ring: &'k Table<'k>, error: ReadingError) -> Kind<'k, Reading> {
         key: "distance",
         column: None,
         text: |value| value.quantity(),
-        reading: Box::new(move |text, at, own| {
-            let error = own_error(own, ring, error);
+        reading: Box::new(move |text, at, beside| {
+            let error = own_error(beside, ring, error);
             let from = Origin::ImagePlane;
             Some(Reading { distance: text.distance()?, at, error, from, turned: None, by: Means::Engraving })
         }),
     }
 }
 
-fn turned(own: &Beside) -> Option<Turned> {
-    match own {
+fn turned(beside: &Beside) -> Option<Turned> {
+    match beside {
         Beside::Table(table) => table.choice("turned"),
         Beside::Cell(cell) => {
             let cell = cell.as_ref()?;
@@ -163,10 +163,10 @@ fn turned(own: &Beside) -> Option<Turned> {
 }
 
 /// The error that one reading states for itself, else the ring's.
-fn own_error(own: &Beside, ring: &Table, error: ReadingError) -> ReadingError {
-    let Beside::Table(own) = own else { return error };
-    let Some(errors) = own.get("error").and_then(|value| value.table()) else { return error };
-    let along = if errors.has("read_on") || !own.has("read_on") { error_ring(&errors, ring) } else { read_on(own) };
+fn own_error(beside: &Beside, ring: &Table, error: ReadingError) -> ReadingError {
+    let Beside::Table(table) = beside else { return error };
+    let Some(errors) = table.get("error").and_then(|value| value.table()) else { return error };
+    let along = if errors.has("read_on") || !table.has("read_on") { error_ring(&errors, ring) } else { read_on(table) };
     read_error(&errors, along, error)
 }
 

@@ -32,7 +32,7 @@ pub(super) fn iris(
     let t_scale = table.choice("scale") == Some(StopScale::T);
     let transmittance = table.get("transmittance").and_then(|value| value.number());
     let (card, reading_error) = (exposures(table, division), reading_error(table));
-    // with a card's exposures readings are f-stops: the light tells the T-stops
+    // with exposures of a card, readings are f-stops: the T-stops follow from the exposures
     let t_readings = t_scale && !table.has("transmittance") && card.is_none();
     let readings = readings(table, read_on(table), &kind(division, t_readings));
     let smallest_stop = table.get("smallest_stop").and_then(|value| value.stop_text()?.stop(division, t_scale));
@@ -111,7 +111,7 @@ fn reading_error(table: &Table) -> Angle {
     at.unwrap_or(Iris::READING_ERROR)
 }
 
-/// Rods hold a motor that turns the ring once round at the most (common practice, no source).
+/// A motor on rods turns the ring once round at most (common practice, no source).
 const MOTOR_SWEEP_DEG: f64 = 360.0;
 
 /// How an iris ring turns along when focusing, where it does.

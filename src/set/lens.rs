@@ -87,7 +87,7 @@ pub(super) fn lens(table: &Table, units: &[DistanceUnit]) -> Option<Lens> {
     })
 }
 
-/// `None` for a ring that was refused; one that is not there is nothing to refuse.
+/// `None` for a ring that was refused, `Some(None)` for a missing one.
 fn all_or_nothing<T>(ring: Option<Option<T>>) -> Option<Option<T>> {
     match ring {
         Some(ring) => Some(Some(ring?)),

@@ -1,6 +1,6 @@
 //! The known word that a misspelt one most likely stands for.
 //!
-//! A slip is a letter inserted, dropped, replaced or swapped with its neighbour: the optimal string alignment distance.
+//! An edit is a letter inserted, dropped, replaced or swapped with its neighbour: the optimal string alignment distance.
 
 use strsim::osa_distance;
 
@@ -28,7 +28,7 @@ const ALSO_CALLED: &[(&str, &str)] = &[
     ("imperial", "ft"),
 ];
 
-/// The nearest of `known`, when it is near enough to be a slip of the pen.
+/// The nearest of `known`, where it is near enough to be a misspelling.
 pub(super) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
     if word.len() > LONGEST {
         return None;
@@ -59,7 +59,7 @@ mod tests {
         let known = ["throw", "closest", "toward_close", "at", "readings_file"];
         for (slip, meant) in [
             ("trow", "throw"),
-            // two neighbours that changed places are one slip, not two
+            // two swapped neighbours are one edit, not two
             ("thorw", "throw"),
             ("ta", "at"),
             ("Throw", "throw"),

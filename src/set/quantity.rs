@@ -11,7 +11,7 @@ use super::fault::{Fault, Place, shown};
 use super::keys::{Key, Kind};
 use super::slip;
 
-/// The farthest position from a ring's zero that is believed: ten turns.
+/// The farthest position from a ring's zero that is accepted: ten turns.
 const FARTHEST_POSITION: f64 = 3600.0;
 
 /// The farthest finite distance: what lies beyond 10 km is at infinity for any lens here.
@@ -139,7 +139,7 @@ impl Text<'_> {
         self.text.trim().parse::<f64>().is_ok_and(f64::is_finite)
     }
 
-    /// The key is of another kind than it is read as: a slip of this program's, which a test finds.
+    /// The key is of another kind than it is read as: a fault of this program, which a test finds.
     fn another_kind<T>(&self) -> Option<T> {
         self.refuse(format!("`{}` is read as something else than its kind", self.key.name), "please report this")
     }

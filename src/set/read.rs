@@ -157,7 +157,7 @@ impl<'d> Value<'d> {
         }
     }
 
-    /// The key is of another kind than it is read as: a slip of this program's, which a test finds.
+    /// The key is of another kind than it is read as: a fault of this program, which a test finds.
     fn another_kind<T>(&self) -> Option<T> {
         self.refuse(format!("`{}` is read as something else than its kind", self.key.name), "please report this")
     }

@@ -16,7 +16,7 @@ use super::read::{Table, Value};
 use super::reading_error::read_on;
 use super::refusals;
 
-/// The most readings of one ring; a person measures twenty, and the fit's work grows with each.
+/// The most readings of one ring: about twenty are measured by hand, and the fit's work grows with each.
 const MOST: usize = 10_000;
 
 /// What else a reading says: keys of its table, or the further cell of its row.

@@ -14,8 +14,8 @@ pub(super) fn fault<'p>(
     refusal: &Refusal,
     place: impl Fn(&Subject) -> Option<&'p Place>,
 ) -> Fault {
-    let own = (&refusal.subject, &refusal.label);
-    let mut marks: Vec<(&Place, &String)> = std::iter::once(own)
+    let subject = (&refusal.subject, &refusal.label);
+    let mut marks: Vec<(&Place, &String)> = std::iter::once(subject)
         .chain(refusal.others.iter().map(|(subject, label)| (subject, label)))
         .filter_map(|(subject, label)| Some((place(subject)?, label)))
         .collect();

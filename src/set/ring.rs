@@ -51,7 +51,7 @@ pub(super) fn trueness(table: &Table) -> Trueness {
 /// How a ring or a disc turns.
 pub(super) fn sense(table: &Table, key: &str) -> Option<Sense> {
     let value = table.need(key)?;
-    // These are four letters from the wrong one of the two, and the wrong one mirrors the scale.
+    // Near in spelling to "clockwise", their opposite, which would mirror the scale.
     if let Some(word @ ("anticlockwise" | "anti-clockwise" | "ccw" | "acw")) = value.as_str() {
         return value.refuse(format!("`{key}` cannot be \"{word}\""), "did you mean \"counterclockwise\"?");
     }

@@ -2,6 +2,7 @@
 
 use super::joint::exact;
 use super::*;
+use crate::calibration::IrisCalibration;
 use crate::check::assert_close;
 use crate::optics::IrisShape;
 
@@ -343,4 +344,67 @@ fn a_share_of_light_is_as_unsure_as_what_lies_a_standard_error_to_either_side() 
         let half = 0.5 * (at(sigma_stops) - at(-sigma_stops));
         assert_close(Transmittance { stops, sigma_stops }.sigma(), half, 1e-3 * half);
     }
+}
+
+#[test]
+fn a_t_mark_is_as_uncertain_as_what_was_measured_moved_by_its_errors_makes_it() {
+    const DIAMETER: Lens = Lens { shape: IrisShape::Diameter, rate: 60.0, tau: 0.7, cut: 0.0 };
+    let (ring, error) = (0.05, 0.01);
+    for (lens, choice) in [(EVEN, IrisChoice::Even), (DIAMETER, IrisChoice::Diameter), (BLADES, IrisChoice::Blades)] {
+        let (readings, mut exposures) = lens.measure(&FULL, &FULL, &mut Noise(1), 0.0);
+        exposures.error = error;
+        let fit = |readings: &[StopReading], exposures: &Exposures| {
+            let evidence = LightEvidence { choice, at_error: Angle::deg(ring), ..evidence(readings, exposures) };
+            LightCalibration::new(evidence).unwrap().t_law.unwrap().calibration
+        };
+        let whole = fit(&readings, &exposures);
+        // independent: everything that was measured is moved by its error, one after the other, and the law fitted again
+        let mut moved = Vec::new();
+        for i in 0..readings.len() {
+            let mut readings = readings.clone();
+            readings[i].at = readings[i].at + Angle::deg(ring);
+            moved.push(fit(&readings, &exposures));
+        }
+        for i in 0..exposures.list.len() {
+            let (mut turned, mut darker) = (exposures.clone(), exposures.clone());
+            turned.list[i].at = turned.list[i].at + Angle::deg(ring);
+            darker.list[i].stops -= error;
+            moved.extend([fit(&readings, &turned), fit(&readings, &darker)]);
+        }
+        let mut other = exposures.clone();
+        other.reference.as_mut().unwrap().stops += error;
+        moved.push(fit(&readings, &other));
+        for stops in [2.0, 2.7, 4.0, 6.0, 8.0] {
+            let mark = exact(lens.t(stops));
+            let at = whole.law.angle(mark).unwrap().to_deg();
+            let off = |law: &IrisCalibration| law.law.angle(mark).unwrap().to_deg() - at;
+            let sigma = moved.iter().map(|law| off(law).powi(2)).sum::<f64>().sqrt();
+            assert_close(whole.angle_error(mark).unwrap().to_deg() / sigma, 1.0, 0.03);
+        }
+    }
+}
+
+#[test]
+fn where_the_barrel_cuts_in_a_mark_is_as_uncertain_as_the_ring_for_the_light() {
+    // 0.4 of the first stop is cut off: 10 degrees of the ring bring 0.6 stops there, and a whole one after it
+    let lens = Lens { cut: 0.4, ..EVEN };
+    let exposed = [2.0, 2.25, 2.5, 2.75, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
+    let (readings, mut exposures) = lens.measure(&FULL, &exposed, &mut Noise(1), 0.0);
+    exposures.error = 0.02;
+    let fit = LightCalibration::new(evidence(&readings, &exposures)).unwrap().t_law.unwrap().calibration;
+    // the exposure and the reference, each with its error
+    let light = 0.02 * 2f64.sqrt();
+    let sigma = |t: f64| fit.angle_error(exact(t)).unwrap().to_deg();
+    // by hand: ring and light, the light as half the ring's way for two errors of it, to the slower side
+    for (stops, degrees_per_stop) in [(2.3, 10.0 / 0.6), (2.6, 10.0 / 0.6)] {
+        assert_close(sigma(lens.t(stops)) / RING.hypot(degrees_per_stop * light), 1.0, 0.05);
+    }
+    // just past it, two errors still lead into the stretch: there the light counts, not the law of the iris alone
+    let from = lens.t(3.0);
+    assert_close(sigma(from + 1e-6) / RING.hypot(10.0 / 0.6 * light), 1.0, 0.05);
+    let within = from + 1.6 * light;
+    assert_close(sigma(within) / RING.hypot((1.6 * 10.0 + 0.4 * 10.0 / 0.6) / 2.0 * light), 1.0, 0.05);
+    // and farther on all of them together place the mark: more surely than the ring is read once
+    let beyond = sigma(from + 2.1 * light);
+    assert!(beyond < 0.8 * RING && beyond > 10.0 * 0.02, "{beyond}");
 }

@@ -69,6 +69,21 @@ fn corners_round_ends_and_blunt_points_do_not_count() {
 }
 
 #[test]
+fn a_narrow_way_into_a_shape_is_a_gap_however_thin_the_strokes_beside_it_are() {
+    for stroke in [0.3, 0.5, 0.8, 2.0] {
+        // two teeth on a base, 0.45 mm apart
+        let (a, b, c) = (stroke, stroke + 0.45, 2.0 * stroke + 0.45);
+        let comb = format!("M0 0H{a}V4H{b}V0H{c}V6H0Z");
+        let shape = Region::new(&BezPath::from_svg(&comb).unwrap());
+        let found = only(&shape, &limits(0.25, 0.5, 0.0, 0.0));
+        assert_eq!(found.feature, Feature::Gap);
+        assert_close(found.width.to_mm(), 0.45, 0.01);
+        assert!(found.place.x > a && found.place.x < b && found.place.y < 4.0, "{:?}", found.place);
+        assert!(flaws(&shape, &limits(0.25, 0.44, 0.0, 0.0)).is_empty());
+    }
+}
+
+#[test]
 fn a_long_spike_counts_and_a_short_one_does_not() {
     let limits = limits(0.45, 0.0, 0.0, 0.0);
     // half angle whose sine is 1/4: the tip is three radii from the opened ink

@@ -23,8 +23,8 @@ pub(super) fn together(application: &Application) -> Option<String> {
         }
     });
     let guides = (!guides.is_empty()).then(|| format!("All transfer guides lie together in {guides}."));
-    let said: Vec<String> = [sheets, guides].into_iter().flatten().collect();
-    (!said.is_empty()).then(|| said.join(" "))
+    let sentences: Vec<String> = [sheets, guides].into_iter().flatten().collect();
+    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// Degrees of a rotary axis to a millimetre of the drawing; `None` where the drawing is in mm.
@@ -257,7 +257,7 @@ fn tenth(length: Length) -> String {
     plain(length.to_mm(), 1)
 }
 
-/// A length as it was measured, to the hundredth, without zeros that say nothing.
+/// A length as it was measured, to the hundredth, without trailing zeros.
 pub(super) fn size(length: Length) -> String {
     let text = plain(length.to_mm(), 2);
     text.trim_end_matches('0').trim_end_matches('.').to_string()

@@ -135,7 +135,7 @@ fn blocks(setter: &mut Type, contents: &Contents, application: &Application) -> 
             block.again = Some(Box::new(lens_heading(setter, &table.name, " (continued)")?));
             blocks.push(block);
         }
-        // one lens, one page, where it fits one: that is what is pinned up while the lens is on the bench
+        // one page a lens where it fits: it is pinned up while the lens is on the bench
         let height: f64 = blocks[first..].iter().map(|block| block.above + block.height).sum();
         if height < FIELD.height() - ABOVE_TABLES {
             blocks[first..].iter_mut().for_each(|block| block.keeps = true);
@@ -259,7 +259,7 @@ fn finish(
 }
 
 /// The path with all its places in whole hundredths of a millimetre, and what is straight to a hundredth as a line:
-/// nobody sees that in type and lines, and the file is smaller by a third.
+/// too fine to be seen, and the file is smaller by a third.
 fn rounded(path: BezPath) -> BezPath {
     let near = |place: Point| Point::new((place.x * 100.0).round() / 100.0, (place.y * 100.0).round() / 100.0);
     let mut out = BezPath::new();

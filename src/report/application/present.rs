@@ -3,7 +3,7 @@
 use super::{Application, Applied, OnRing};
 use crate::report::words::listed;
 
-/// What occurs on the lenses, so that no step speaks of what nobody has.
+/// What occurs on the lenses, so that no step is about what does not occur.
 pub(super) struct Present {
     pub(super) focus: bool,
     pub(super) iris: bool,

@@ -1,4 +1,4 @@
-//! The work in order, as a careful lens technician does it. Waiting times and habits without a named source are common
+//! The work in order. Waiting times and habits without a named source are common
 //! practice, and say so where they are figures.
 
 mod engrave;

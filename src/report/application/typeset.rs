@@ -13,7 +13,7 @@ use crate::units::Length;
 /// Clear width between two words, in digit heights: the face's own space with the bearings at its sides, by eye.
 const WORD_SPACE: f64 = 0.45;
 
-/// Width of the line along the outlines that makes type strong, in digit heights; by eye, and counters stay open.
+/// Width of the line along the outlines of bold type, in digit heights; by eye, and counters stay open.
 pub(super) const STRONG: f64 = 0.05;
 
 /// Words as outlines, at digits 1 mm high.

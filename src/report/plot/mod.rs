@@ -1,5 +1,5 @@
 //! A picture of a calibration: the law with its readings, how far each mark can be trusted beside what still looks
-//! sharp, and what the readings miss the law by. Black on white, and nothing that needs a colour.
+//! sharp, and what the readings miss the law by. Black on white.
 
 mod axes;
 mod panel;
@@ -295,7 +295,7 @@ impl<'a> PlotBuilder<'a> {
         numbers(page, &dots, panel.frame)
     }
 
-    /// The readings with their places in the order given, the odd one first: its number must not give way.
+    /// The readings with their places in the order given, the outlier first: its number must not give way.
     fn readings(&self) -> impl Iterator<Item = (usize, &Residual)> {
         let calibration = &self.ring.calibration;
         let all = || calibration.residuals.iter().map(|r| (r.index, r));

@@ -1,7 +1,8 @@
 //! Beyond the outermost numerals: round ticks toward infinity, fine ticks down to where the ring stops.
 
+use super::super::ladder::Count;
 use super::search::{Fill, SEEN, beside_infinity, counted, medium};
-use super::table::{SQUEEZED, Table};
+use super::table::{SQUEEZED, Table, Value};
 use super::{EndMark, Graduation, cost};
 
 /// From infinity (from the farthest distance) to the farthest numeral: its fills with their costs in bits and ticks.
@@ -51,9 +52,7 @@ fn from_farthest(scale: &Graduation, table: &Table, place: usize) -> Vec<(Fill, 
     let bare = pitch_of_the_end(scale, table, place, length) + skipped(Fill::default());
     stretches.push((Fill::default(), bare + table.spacing(length, length * length.log2(), &value), 0));
     for grid in table.grids.iter().filter(|grid| scale.wishes.allows_step(grid.rung)) {
-        let Some(at) = grid.place(value.count) else { continue };
-        let outward = grid.at[at + 1..].iter().map(|x| table.values[usize::from(*x)]);
-        let arcs: Vec<f64> = outward.take_while(|x| x.arc - start >= scale.tick_gap).map(|x| x.arc).collect();
+        let arcs: Vec<f64> = outward(scale, table, grid.rung, value.count, start).map(|tick| tick.arc).collect();
         if arcs.is_empty() || arcs.len() >= SEEN || arcs.iter().any(|arc| near_obstacle(scale, *arc)) {
             continue;
         }
@@ -69,11 +68,26 @@ fn from_farthest(scale: &Graduation, table: &Table, place: usize) -> Vec<(Fill, 
     stretches
 }
 
+/// The ticks of a step beyond the farthest numeral, from there outward, as far as they keep their gap from each other and from
+/// the far end at `start`.
+pub(super) fn outward<'t>(
+    scale: &Graduation,
+    table: &'t Table,
+    fine: Count,
+    numeral: Count,
+    start: f64,
+) -> impl Iterator<Item = &'t Value> {
+    let gap = scale.tick_gap;
+    let grid = table.grids.iter().find(|grid| grid.rung == fine);
+    let ticks = grid.and_then(|grid| Some(&grid.at[grid.place(numeral)? + 1..])).unwrap_or_default();
+    ticks.iter().map(|x| &table.values[usize::from(*x)]).take_while(move |tick| tick.arc - start >= gap)
+}
+
 fn near_obstacle(scale: &Graduation, arc: f64) -> bool {
     scale.obstacles.iter().any(|obstacle| (obstacle.arc - arc).abs() < scale.tick_gap)
 }
 
-/// A last stretch without numeral pays only for what is longer than a numeral and its air.
+/// A last stretch without numeral costs only for what is longer than a numeral and its clear space.
 fn pitch_of_the_end(scale: &Graduation, table: &Table, place: usize, length: f64) -> f64 {
     let value = table.values[place];
     if length <= table.pitch + value.width() {

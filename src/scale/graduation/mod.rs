@@ -148,7 +148,8 @@ pub struct Choice {
     pub infinity_shift: f64,
 }
 
-/// Better by less than this, and the numerals that are shown stay: a diameter typed digit by digit does not make them jump.
+/// Numerals that are shown stay unless others are better by more than this, bits: a diameter typed digit by digit does not
+/// change them at every digit.
 const STAY: f64 = 0.5;
 
 impl Graduation<'_> {
@@ -175,9 +176,12 @@ impl Graduation<'_> {
         let run = |goal: Goal| search::search(self, table, goal, fixed);
         let with = table.end_numeral.and_then(|_| run(Goal::Numbered));
         let must = self.wishes.end_mark == EndMark::Numeral || self.wishes.end_text.is_some();
-        let without = if must && with.is_some() { None } else { run(Goal::Plain) };
+        // an end that no step leads to would be the only numeral of the scale
+        let forced = must && with.as_ref().is_some_and(|with| with.steps.len() > 1);
+        let without = if forced { None } else { run(Goal::Plain) };
         match (with, without) {
-            (Some(with), Some(without)) if without.cost < with.cost => Some(without),
+            (Some(with), Some(without)) if !must && without.cost < with.cost => Some(without),
+            (Some(_), Some(without)) if must && without.steps.len() > 1 => Some(without),
             (Some(with), _) => Some(with),
             (None, without) => without,
         }

@@ -190,7 +190,7 @@ impl Search<'_, '_> {
         Path { steps, last: found.last, goal, cost: found.cost + missing }
     }
 
-    /// States that cannot win any more: whatever follows, the cheapest one does it for the price of every change at most.
+    /// Drops states that cannot lead to the cheapest scale: whatever follows, the cheapest one does it for the price of every change at most.
     fn prune(&mut self, place: usize) {
         let states = &mut self.states[place];
         let least = states.iter().map(|state| state.cost).min().unwrap_or(0);
@@ -314,7 +314,7 @@ impl Search<'_, '_> {
             return;
         }
         let clear = from.clear_to(&value);
-        // nobody is squeezed for a value that nobody looks for
+        // labels are squeezed only for a value that is customary or asked for
         let worth = |value: &Value, place: usize| value.custom != Custom::None || (!self.strict && self.asked[place]);
         let ends = goal == Goal::Numbered && table.end_numeral == Some(to);
         let squeezed = worth(&from, place) || worth(&value, to) || ends || given;

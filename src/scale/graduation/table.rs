@@ -114,7 +114,7 @@ impl Table {
         let start_count = scale.farthest.zip(start_arc).and_then(|(mm, at)| exactly(mm, at));
         let lowest = end_count.unwrap_or((scale.closest / ladder.count_mm + 1e-9).floor() as Count + 1);
         let highest = start_count.unwrap_or((farthest / ladder.count_mm - 1e-9).ceil().min(1e9) as Count - 1);
-        // what is asked for may stand farther out than any other numeral
+        // a value that is asked for may stand farther out than any other numeral
         let highest = scale.wishes.asked().fold(highest.max(lowest), Count::max);
 
         let mut grids = Vec::new();
@@ -213,7 +213,7 @@ impl Table {
             bare: scale.comfort.bare,
             draws_together,
         };
-        table.clear_the_way(scale, end_half.filter(|_| end_numeral.is_none()))?;
+        table.clear_the_way(scale, end_half)?;
         Ok(table)
     }
 
@@ -280,6 +280,9 @@ impl Table {
             value.numeral &= value.asked || !(beside || value.blocked || touches(value) || under_end);
             if !value.numeral && self.end_numeral == Some(i) {
                 self.end_numeral = None;
+            }
+            if !value.numeral && self.start.is_some_and(|(_, place)| place == Some(i)) {
+                self.start = self.start.map(|(arc, _)| (arc, None));
             }
         }
         Ok(())

@@ -1,6 +1,7 @@
 //! A chosen way along the scale becomes its ticks, its sections, and the reasons for what is missing.
 
 use super::super::ladder::{Count, Custom};
+use super::ends::outward;
 use super::search::{Fill, Goal, Path, beside_infinity};
 use super::table::{SQUEEZED, Table, label};
 use super::{Choice, EndMark, Graduation, Tick, TickClass};
@@ -93,12 +94,7 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
             if value.arc - at >= scale.tick_gap {
                 ticks.push(end(mm, at));
             }
-            let outward = (1..).map(|k| value.count + k * fill.fine);
-            let arcs = outward.map_while(|count| Some((count, (scale.arc)(ladder.mm(count))?)));
-            let filled: Vec<Count> = arcs
-                .take_while(|(_, arc)| fill.fine > 0 && arc - at >= scale.tick_gap)
-                .map(|(count, _)| count)
-                .collect();
+            let filled: Vec<Count> = outward(scale, table, fill.fine, value.count, at).map(|tick| tick.count).collect();
             ticks.extend(filled.into_iter().rev().map(|count| plain(count, TickClass::Fine)));
         }
         (Some((at, _)), Some(mm), None) => ticks.push(end(mm, at)),
@@ -189,7 +185,7 @@ fn untold(scale: &Graduation, table: &Table, path: &Path) -> Vec<Untold> {
         let chosen = scale.wishes.only.is_none() && !scale.wishes.never.contains(&value.count);
         value.custom != Custom::None && chosen && !numbered(*place)
     });
-    let told = missing.map(|(_, value)| {
+    let untold = missing.map(|(_, value)| {
         let touching = path.steps.iter().map(|step| &table.values[step.place]).find(|other| {
             let (far, near) = if other.arc <= value.arc { (*other, value) } else { (value, *other) };
             far.clear_to(near) < least
@@ -201,7 +197,7 @@ fn untold(scale: &Graduation, table: &Table, path: &Path) -> Vec<Untold> {
         };
         Untold { value: value.count, by }
     });
-    told.collect()
+    untold.collect()
 }
 
 /// Wide gaps, each with what would have filled it.

@@ -208,7 +208,7 @@ pub(super) fn add_reading(
         return parsed(replaced(text, span, &format!("[{new}    {row},{new}  ]")));
     }
     if let Some(next) = spans.get(before) {
-        // in its place, with what parts the rows here
+        // in its place, with the separator of the rows here
         let own_line = text[line_start(text, next.start)..next.start].trim().is_empty();
         let lead =
             if own_line { format!("{new}{}", &text[line_start(text, next.start)..next.start]) } else { " ".into() };
@@ -278,14 +278,14 @@ pub(super) fn drop_reading(text: &str, lens: usize, ring: RingKind, row: usize) 
         return Err(EditError::new("these readings are no list of one line each; take them out in an editor"));
     }
     let spans: Vec<Range<usize>> = rows.iter().map(Spanned::span).collect();
-    let own = spans.get(row).cloned().ok_or_else(missing)?;
-    let comma = comma_before_comments(&text[own.end..list.span().end - 1]).map(|at| own.end + at);
-    let end = comma.map_or(own.end, |comma| comma + 1);
-    let start = line_start(text, own.start);
+    let row_span = spans.get(row).cloned().ok_or_else(missing)?;
+    let comma = comma_before_comments(&text[row_span.end..list.span().end - 1]).map(|at| row_span.end + at);
+    let end = comma.map_or(row_span.end, |comma| comma + 1);
+    let start = line_start(text, row_span.start);
     let close = line_end(text, end);
-    if text[start..own.start].trim().is_empty()
+    if text[start..row_span.start].trim().is_empty()
         && text[end..close].trim().is_empty()
-        && text[own.clone()].find('\n').is_none()
+        && text[row_span.clone()].find('\n').is_none()
     {
         // the whole line, unless a comment stands on it
         let next = text[close..].find('\n').map_or(text.len(), |newline| close + newline + 1);
@@ -294,12 +294,12 @@ pub(super) fn drop_reading(text: &str, lens: usize, ring: RingKind, row: usize) 
     match comma {
         Some(_) => {
             let blanks = text[end..].len() - text[end..].trim_start_matches(' ').len();
-            parsed(replaced(text, own.start..end + blanks, ""))
+            parsed(replaced(text, row_span.start..end + blanks, ""))
         }
         None => {
-            let before = text[..own.start].trim_end();
-            let from = if before.ends_with(',') { before.len() - 1 } else { own.start };
-            parsed(replaced(text, from..own.end, ""))
+            let before = text[..row_span.start].trim_end();
+            let from = if before.ends_with(',') { before.len() - 1 } else { row_span.start };
+            parsed(replaced(text, from..row_span.end, ""))
         }
     }
 }

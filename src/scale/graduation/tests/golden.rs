@@ -1,4 +1,4 @@
-//! Scales that were worked out once, looked at and found good: they have to come out letter for letter.
+//! Scales that were worked out once and checked by eye: they have to come out letter for letter.
 //!
 //! Twelve scales of six lenses, chosen by another implementation of the same rules and cost, with every mark and every
 //! section. Labels 1.4 mm a character, 2 mm between them, ticks of 0.2 mm and 0.928 mm apart at least, a circle of

@@ -1,5 +1,6 @@
 use super::*;
 
+mod beside;
 mod exact;
 mod golden;
 mod rules;

@@ -1,4 +1,4 @@
-//! Lenses that never were, and how their scales are written down.
+//! Invented lenses, and how their scales are written down.
 
 use std::f64::consts::PI;
 

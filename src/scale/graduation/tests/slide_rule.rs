@@ -1,4 +1,4 @@
-//! The same cost, fed with a logarithm, has to divide as slide rules are divided, which two centuries have tried out.
+//! The same cost, fed with a logarithm, has to divide as slide rules are divided.
 //!
 //! Published divisions of C scales (klaasnauta.com/2-83): 12.5 cm, 10-5 by 0.1, 5-2 by 0.05, 2-1 by 0.02; every 25 cm rule,
 //! 10-4 by 0.05, 4-2 by 0.02, 2-1 by 0.01; 50 cm, 10-5, 5-2 and 2-1 by 0.02, 0.01 and 0.005, down to 0.43 mm. Ours changes
@@ -46,7 +46,7 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
 }
 
 #[test]
-fn slide_rules_are_divided_as_they_have_been_for_two_centuries() {
+fn slide_rules_are_divided_as_published() {
     for aim in [0.65, 0.7, 0.75] {
         assert_eq!(steps(125.0, 0.5, aim), "10 by 0.1, 5 by 0.05, 2 by 0.02");
         assert_eq!(steps(250.0, 0.5, aim), "10 by 0.05, 4 by 0.02, 2 by 0.01");
