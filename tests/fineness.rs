@@ -23,9 +23,9 @@ fn faces_can_be_made_from_the_height_on_that_the_house_takes_for_the_lowest() {
         ("bold", Face::bold(), FaceFineness::BOLD),
         ("stencil", Face::stencil(), FaceFineness::STENCIL),
     ];
-    let film = |dpi| Film { dpi, ..Film::default() }.limits();
+    // what each process can make unless told
     let limits =
-        [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), film(300.0), film(600.0)];
+        [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), Film::default().limits()];
     for (name, face, fine) in faces {
         let groups = [(&NUMBERS[..], fine.numbers), (&SIGNS[..], fine.signs), (&FRACTIONS[..], fine.fractions)];
         for (texts, fine) in groups {

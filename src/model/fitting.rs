@@ -68,7 +68,9 @@ pub(super) fn fitting(choices: &StyleChoices, lenses: &[Lens], process: &Process
     let typeface = faces.iter().min_by(stoutest).unwrap_or(&faces[0]).clone();
     let (fits, needs) = (room(lenses, 1, choices.numbered_tick), lowest(&typeface, settings, false));
     let height = fits.max(Length::mm(SMALLEST_MM));
-    Fitting { note: Some(too_narrow(fits, needs, process)), ..Fitting::new(typeface, height, 1, settings) }
+    // a scale that has no room at all is refused, which says enough
+    let note = (fits == height).then(|| too_narrow(fits, needs, process));
+    Fitting { note, ..Fitting::new(typeface, height, 1, settings) }
 }
 
 impl Fitting {
