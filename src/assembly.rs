@@ -45,7 +45,7 @@ use crate::surface::Surface;
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// Every character that a label can hold, but the H of hyperfocal marks, which not every font of numerals has.
-const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftT";
+const LABEL_CHARACTERS: &str = "0123456789.∞′″⅛¼⅜½⅝¾⅞mftT";
 
 /// The set's lettering.
 ///
