@@ -18,7 +18,8 @@ pub use index::{DepthMark, IndexPlate, index_plates};
 pub use riding::riding_index;
 pub use round::Round;
 pub use strip::{
-    Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, strip,
+    Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height, sides,
+    strip,
 };
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 

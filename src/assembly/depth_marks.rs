@@ -68,7 +68,8 @@ impl RingBuilder<'_> {
         let pair = |depth: &DepthPair| Pair {
             near: depth.mark.near_arc.to_mm(),
             far: depth.mark.far_arc.to_mm(),
-            half: 0.5 * self.width(&depth.mark.label).to_mm(),
+            // the longer side: the two marks of a pair lie on different sides of the line
+            half: self.longer_side(&depth.mark.label),
         };
         let pairs: Vec<Pair> = depths.iter().map(pair).collect();
         let style = &self.set.style;

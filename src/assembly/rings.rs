@@ -5,11 +5,11 @@
 use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
-use crate::lettering::Lettering;
+use crate::lettering::{Lettering, Reach};
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, Set, Subject};
 use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
-use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Spacing, WishFault, Wishes, ladder_of};
-use crate::surface::{Edge, Ring, Surface};
+use crate::scale::{Band, BandUnit, FocusScale, IrisScale, Sides, Spacing, WishFault, Wishes, ladder_of};
+use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// What the rings of a lens are computed from.
@@ -23,6 +23,18 @@ impl<'a> RingBuilder<'a> {
     pub(super) fn width(&self, text: &str) -> Length {
         // the lettering was checked to have every character
         self.lettering.width(text).unwrap_or(Length::ZERO)
+    }
+
+    /// How far a text reaches from its tick, on the longer side, mm.
+    pub(super) fn longer_side(&self, text: &str) -> f64 {
+        self.lettering.reach(text).map_or(0.0, |reach| reach.left.max(reach.right).to_mm())
+    }
+
+    /// How far a label reaches from its tick on a scale that turns and is read so, where `wider` makes up for a cone.
+    fn sides(&self, text: &str, (sense, read_from): (Sense, Edge), wider: f64) -> Sides {
+        let none = Reach { left: Length::ZERO, right: Length::ZERO };
+        let sides = artwork::sides(self.lettering.reach(text).unwrap_or(none), sense, read_from);
+        Sides { before: sides.before * wider, after: sides.after * wider }
     }
 
     /// A refusal of this lens.
@@ -76,7 +88,8 @@ impl<'a> RingBuilder<'a> {
         // in the band of the first unit only
         let first = self.lens.units.first().map(|first| BandUnit::from(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
-        self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider), unit)
+        let read = (focus.toward_close, focus.read_from);
+        self.spaced_band(focus, calibration, &hyperfocal, (spacing, wider, read), unit)
     }
 
     /// The focus scale on a disc, in one row or several.
@@ -100,7 +113,8 @@ impl<'a> RingBuilder<'a> {
             tick_width: style.tick_width,
         };
         let band = |unit: &DistanceUnit| {
-            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
+            let read = (sense, Edge::Rear);
+            self.spaced_band(ring.focus, &ring.calibration, &[], (spacing, wider, read), BandUnit::from(*unit))
                 .map(|(band, _)| band)
         };
         let mut bands: Vec<Band> = disc.units.iter().map(band).collect::<Result<_, _>>()?;
@@ -115,7 +129,7 @@ impl<'a> RingBuilder<'a> {
         focus: &Focus,
         calibration: &FocusCalibration,
         hyperfocal: &[(Stop, Length)],
-        (spacing, wider): (Spacing, f64),
+        (spacing, wider, read): (Spacing, f64, (Sense, Edge)),
         unit: BandUnit,
     ) -> Result<(Band, Length), Refusals> {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
@@ -128,7 +142,7 @@ impl<'a> RingBuilder<'a> {
             Length::mm(nearest)
         };
         let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
-        let width = |text: &str| self.width(text) * wider;
+        let sides = |text: &str| self.sides(text, read, wider);
         let focal_length = self.lens.focal_length;
         let scale = FocusScale {
             law,
@@ -145,7 +159,7 @@ impl<'a> RingBuilder<'a> {
             wishes: &Wishes::default(),
             keep: None,
             spacing,
-            width: &width,
+            sides: &sides,
         };
         let ladder = |count| ladder_of(unit).label(count);
         let refused = |fault: WishFault| Refusals::from(self.refused(fault.told(&ladder)));
@@ -275,7 +289,7 @@ impl<'a> RingBuilder<'a> {
                 (calibration, widest, iris.smallest_stop, transmittance)
             }
         };
-        let width = |text: &str| self.width(text) * wider;
+        let sides = |text: &str| self.sides(text, (iris.toward_closed, iris.read_from), wider);
         let scale = IrisScale {
             law: &calibration.law,
             widest,
@@ -285,7 +299,7 @@ impl<'a> RingBuilder<'a> {
             spacing,
             numeral_height: self.set.style.numeral_height,
             smallest_numeral: self.smallest_numeral(),
-            width: &width,
+            sides: &sides,
         };
         let band = scale.band();
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();

@@ -2,7 +2,7 @@
 
 use super::graduation::{Choice, Comfort, Graduation, InTheWay, Obstacle, Tick, TickClass, WishFault, Wishes};
 use super::ladder::{Count, FOOT, Ladder, METRE};
-use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
+use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Sides, Spacing};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
@@ -28,8 +28,8 @@ pub struct FocusScale<'a> {
     pub keep: Option<&'a [Count]>,
     /// Gaps and scale of the strip.
     pub spacing: Spacing,
-    /// Width of a text's ink.
-    pub width: &'a dyn Fn(&str) -> Length,
+    /// How far a label reaches from its tick.
+    pub sides: &'a dyn Fn(&str) -> Sides,
 }
 
 /// No numeral stands farther out than so many focal lengths: old scales end there (common practice, no source).
@@ -59,7 +59,7 @@ impl FocusScale<'_> {
                 let depth = (self.half_depth)(Length::mm(mm));
                 depth.map_or(f64::INFINITY, |turn| turn.to_deg() * self.spacing.mm_per_degree)
             },
-            width: &|text| (self.width)(text).to_mm(),
+            sides: self.sides,
             closest: self.closest.to_mm(),
             farthest: self.farthest.map(|farthest| farthest.to_mm()),
             reach: REACH * self.focal_length.to_mm(),
@@ -137,7 +137,8 @@ impl FocusScale<'_> {
     /// them.
     fn beside(&self, unit: BandUnit) -> (Vec<Beside>, Vec<LeftOut>) {
         let ladder = ladder_of(unit);
-        let half = |text: &str| 0.5 * (self.width)(text).to_mm();
+        // the longer side to both: these few marks may keep a little more room than they need
+        let half = |text: &str| (self.sides)(text).longer();
         let (gap, tick_gap) = (self.spacing.label_gap.to_mm(), self.spacing.smallest_gap.to_mm());
         let mut taken: Vec<(f64, f64, String)> = Vec::new();
         if self.farthest.is_none() {
@@ -224,7 +225,7 @@ mod tests {
             label_gap: Length::mm(2.0),
             tick_width: Length::mm(0.2),
         };
-        let width = |text: &str| Length::mm(1.4 * text.chars().count() as f64);
+        let sides = |text: &str| Sides::even(1.4 * text.chars().count() as f64);
         FocusScale {
             law: &law,
             closest: Length::mm(closest),
@@ -236,7 +237,7 @@ mod tests {
             wishes: &Wishes::default(),
             keep: None,
             spacing,
-            width: &width,
+            sides: &sides,
         }
         .band(unit)
         .unwrap()

@@ -5,7 +5,7 @@
 //! single one is the half. That full stops are numbered first is common practice, no source.
 
 use super::graduation::TickClass;
-use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
+use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Sides, Spacing};
 use crate::optics::IrisLaw;
 use crate::units::{Angle, Division, Length, Stop, TStop};
 
@@ -27,8 +27,8 @@ pub struct IrisScale<'a> {
     pub numeral_height: Length,
     /// How far numerals may shrink so that full stops keep theirs.
     pub smallest_numeral: Length,
-    /// Width of a text's ink at the style's height.
-    pub width: &'a dyn Fn(&str) -> Length,
+    /// How far a label reaches from its tick at the style's height.
+    pub sides: &'a dyn Fn(&str) -> Sides,
 }
 
 /// The least clear distance of labels, in numeral heights: nearer, two numbers are read as one.
@@ -45,8 +45,8 @@ struct Post {
     stop: Stop,
     arc: f64,
     label: String,
-    /// Half the label's width at the style's height.
-    half: f64,
+    /// How far the label reaches at the style's height.
+    sides: Sides,
     /// Whether it should have a numeral.
     wanted: bool,
 }
@@ -123,8 +123,8 @@ impl IrisScale<'_> {
         let closed = (to > from).then(|| (smallest, named(smallest), own));
         let places = [first].into_iter().chain(full.map(|stop| (stop, stop.label(), true))).chain(closed);
         let posts = places.filter_map(|(stop, label, wanted)| {
-            let half = 0.5 * (self.width)(&label).to_mm();
-            Some(Post { stop, arc: self.arc(stop)?, label, half, wanted })
+            let sides = (self.sides)(&label);
+            Some(Post { stop, arc: self.arc(stop)?, label, sides, wanted })
         });
         let mut posts: Vec<Post> = posts.collect();
         // an end mark nearer than ticks may stand is left out: the numeral's tick stands for it
@@ -143,7 +143,7 @@ impl IrisScale<'_> {
         let least = self.smallest_numeral.to_mm().min(full);
         let squeezed = |height: f64| (LEAST_GAP * height).min(self.spacing.label_gap.to_mm());
         let clear = |i: usize, j: usize, height: f64| {
-            posts[j].arc - posts[i].arc - (posts[i].half + posts[j].half) * height / full
+            posts[j].arc - posts[i].arc - (posts[i].sides.after + posts[j].sides.before) * height / full
         };
         let mut wanted: Vec<usize> = (0..posts.len()).filter(|i| posts[*i].wanted).collect();
         // the full stop beside the widest gives way to it where they touch however small they are
@@ -258,7 +258,10 @@ impl IrisScale<'_> {
         let scale = height / self.numeral_height.to_mm();
         let missing = (0..posts.len()).filter(|i| posts[*i].wanted && !numbered.contains(i));
         let told = missing.map(|i| {
-            let clear = |j: &&usize| (posts[**j].arc - posts[i].arc).abs() - (posts[**j].half + posts[i].half) * scale;
+            let clear = |j: &&usize| {
+                let (open, closed) = (&posts[i.min(**j)], &posts[i.max(**j)]);
+                closed.arc - open.arc - (open.sides.after + closed.sides.before) * scale
+            };
             let nearest = numbered.iter().min_by(|a, b| clear(a).total_cmp(&clear(b)));
             let touching = nearest.filter(|j| clear(j) < LEAST_GAP * height);
             LeftOut { label: posts[i].label.clone(), unit, touches: touching.map(|j| posts[*j].label.clone()) }
