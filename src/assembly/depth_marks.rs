@@ -68,8 +68,7 @@ impl RingBuilder<'_> {
         let pair = |depth: &DepthPair| Pair {
             near: depth.mark.near_arc.to_mm(),
             far: depth.mark.far_arc.to_mm(),
-            // the longer side: the two marks of a pair lie on different sides of the line
-            half: self.longer_side(&depth.mark.label),
+            sides: self.sides(&depth.mark.label, (ring.focus.toward_close, ring.focus.read_from), 1.0),
         };
         let pairs: Vec<Pair> = depths.iter().map(pair).collect();
         let style = &self.set.style;

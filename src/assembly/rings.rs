@@ -25,13 +25,8 @@ impl<'a> RingBuilder<'a> {
         self.lettering.width(text).unwrap_or(Length::ZERO)
     }
 
-    /// How far a text reaches from its tick, on the longer side, mm.
-    pub(super) fn longer_side(&self, text: &str) -> f64 {
-        self.lettering.reach(text).map_or(0.0, |reach| reach.left.max(reach.right).to_mm())
-    }
-
     /// How far a label reaches from its tick on a scale that turns and is read so, where `wider` makes up for a cone.
-    fn sides(&self, text: &str, (sense, read_from): (Sense, Edge), wider: f64) -> Sides {
+    pub(super) fn sides(&self, text: &str, (sense, read_from): (Sense, Edge), wider: f64) -> Sides {
         let none = Reach { left: Length::ZERO, right: Length::ZERO };
         let sides = artwork::sides(self.lettering.reach(text).unwrap_or(none), sense, read_from);
         Sides { before: sides.before * wider, after: sides.after * wider }

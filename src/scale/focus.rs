@@ -137,17 +137,15 @@ impl FocusScale<'_> {
     /// them.
     fn beside(&self, unit: BandUnit) -> (Vec<Beside>, Vec<LeftOut>) {
         let ladder = ladder_of(unit);
-        // the longer side to both: these few marks may keep a little more room than they need
-        let half = |text: &str| (self.sides)(text).longer();
         let (gap, tick_gap) = (self.spacing.label_gap.to_mm(), self.spacing.smallest_gap.to_mm());
-        let mut taken: Vec<(f64, f64, String)> = Vec::new();
+        let mut taken: Vec<(f64, Sides, String)> = Vec::new();
         if self.farthest.is_none() {
-            taken.push((0.0, half("∞"), "∞".to_string()));
+            taken.push((0.0, (self.sides)("∞"), "∞".to_string()));
         }
         let end = closest_label(unit, self.closest);
-        taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, half(&end), end)));
+        taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, (self.sides)(&end), end)));
         let asked = self.wishes.asked().filter_map(|value| Some((value, self.arc(ladder.mm(value))?)));
-        taken.extend(asked.map(|(value, at)| (at, half(&ladder.label(value)), ladder.label(value))));
+        taken.extend(asked.map(|(value, at)| (at, (self.sides)(&ladder.label(value)), ladder.label(value))));
         let (mut beside, mut left_out): (Vec<Beside>, Vec<LeftOut>) = (Vec::new(), Vec::new());
         let farthest = self.farthest.map_or(f64::INFINITY, |farthest| farthest.to_mm());
         for (stop, setting) in self.hyperfocal {
@@ -155,14 +153,16 @@ impl FocusScale<'_> {
             let on_scale = mm > self.closest.to_mm() * 1.000_001 && mm < farthest * 0.999_999;
             let Some(arc) = self.arc(mm).filter(|_| on_scale) else { continue };
             let label = format!("H{}", stop.label());
-            let place = Obstacle { arc, half: half(&label) };
-            let touching = taken
-                .iter()
-                .find(|(at, half, _)| (at - arc).abs() < tick_gap || (at - arc).abs() - half - place.half < gap);
+            let place = Obstacle { arc, sides: (self.sides)(&label) };
+            let touching = taken.iter().find(|(at, sides, _)| {
+                let labels =
+                    if *at < arc { sides.after + place.sides.before } else { place.sides.after + sides.before };
+                (at - arc).abs() < tick_gap || (at - arc).abs() - labels < gap
+            });
             match touching {
                 Some((_, _, other)) => left_out.push(LeftOut { label, unit, touches: Some(other.clone()) }),
                 None => {
-                    taken.push((arc, place.half, label.clone()));
+                    taken.push((arc, place.sides, label.clone()));
                     beside.push(Beside { stop: *stop, setting: *setting, label, place });
                 }
             }

@@ -66,8 +66,8 @@ impl Default for Comfort {
 pub struct Obstacle {
     /// Its tick, mm along the strip.
     pub arc: f64,
-    /// How far its label reaches, mm: the longer side to both.
-    pub half: f64,
+    /// How far its label reaches.
+    pub sides: Sides,
 }
 
 /// What a scale is chosen from. Lengths along the strip are mm from infinity (from the farthest distance) toward close.

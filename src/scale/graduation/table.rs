@@ -240,7 +240,7 @@ impl Table {
         // a lone tick beneath another mark's label would be read as that mark's own
         let gap = scale.tick_gap;
         let blocked: Vec<(f64, f64)> =
-            scale.obstacles.iter().map(|obstacle| (obstacle.arc, obstacle.half.max(gap))).collect();
+            scale.obstacles.iter().map(|obstacle| (obstacle.arc, obstacle.sides.longer().max(gap))).collect();
         let mut last = arc;
         let beyond = count.unwrap_or(0);
         self.far.iter().copied().filter(move |(value, at)| {
@@ -278,8 +278,13 @@ impl Table {
         for (i, value) in self.values.iter_mut().enumerate() {
             let (from, to) = (value.arc - value.before, value.arc + value.after);
             let beside = scale.obstacles.iter().any(|obstacle| {
-                let apart = if obstacle.arc <= value.arc { from - obstacle.arc } else { obstacle.arc - to };
-                apart - obstacle.half < scale.label_gap
+                let Sides { before, after } = obstacle.sides;
+                let clear = if obstacle.arc <= value.arc {
+                    from - (obstacle.arc + after)
+                } else {
+                    (obstacle.arc - before) - to
+                };
+                clear < scale.label_gap
             });
             value.blocked = scale.obstacles.iter().any(|obstacle| (obstacle.arc - value.arc).abs() < scale.tick_gap);
             // what the user writes at an end that no numeral holds
