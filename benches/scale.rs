@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use ringwright::scale::graduation::{Comfort, Graduation};
 use ringwright::scale::ladder::{FOOT, METRE};
-use ringwright::scale::{Figures, Wishes};
+use ringwright::scale::{Figures, Sides, Wishes};
 
 fn main() {
     divan::main();
@@ -44,7 +44,7 @@ fn choose(bencher: divan::Bencher, (_, ring, feet): (&str, Ring, bool)) {
         ladder: if feet { &FOOT } else { &METRE },
         arc: &arc,
         half_depth: &|_| 0.3,
-        width: &|text| 0.57 * ring.height * text.chars().count() as f64,
+        sides: &|text| Sides::even(0.57 * ring.height * text.chars().count() as f64),
         closest: ring.closest,
         farthest: None,
         reach: 2000.0 * focal,

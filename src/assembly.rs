@@ -54,7 +54,7 @@ fn figure_characters(figures: Figures) -> String {
         Feet::Words => "ftin",
     };
     let inches = match figures.inches {
-        Inches::Fractions => "½¼¾",
+        Inches::Fractions => "⅛¼⅜½⅝¾⅞",
         Inches::Decimal => "",
     };
     format!("0123456789.∞′″{inches}{feet}mftT")

@@ -34,7 +34,9 @@ fn a_hyperfocal_mark_keeps_off_every_tick_and_label_or_is_left_out_and_told() {
                 with(&set, |assembly| {
                     let ring = assembly.focus.as_ref().unwrap();
                     let lettering = lettering(&set).unwrap();
-                    let half = |label: &str| 0.5 * lettering.line(label).unwrap().width.to_mm();
+                    // on a ring that closes clockwise, close marks lie to the left
+                    let sides = |label: &str| lettering.reach(label).map(|reach| (reach.right, reach.left)).unwrap();
+                    let half = |label: &str| sides(label).0.max(sides(label).1).to_mm();
                     let marks = &ring.bands[0].marks;
                     let (tick_gap, label_gap) = (set.style.smallest_gap.to_mm(), set.style.label_gap.to_mm());
                     for (_, mark) in hyperfocal_marks(&ring.bands[0]) {
@@ -42,7 +44,8 @@ fn a_hyperfocal_mark_keeps_off_every_tick_and_label_or_is_left_out_and_told() {
                         for other in marks.iter().filter(|other| *other != mark) {
                             let away = (other.arc - mark.arc).to_mm().abs();
                             assert!(away >= tick_gap - 1e-9, "{} at {away} mm from {}", mark.label, other.label);
-                            let clear = away - half(&mark.label) - half(&other.label);
+                            let (far, near) = if other.arc < mark.arc { (other, mark) } else { (mark, other) };
+                            let clear = away - (sides(&far.label).1 + sides(&near.label).0).to_mm();
                             assert!(!other.numbered() || clear >= label_gap - 1e-9, "{} {}", mark.label, other.label);
                         }
                     }

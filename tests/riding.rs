@@ -136,7 +136,7 @@ fn the_report_says_what_a_motor_has_to_do() {
 it turns along when focusing: 60° of its own and 141° with the focus ring, 201° in all
 a motor fixed to the rods that turns it 200° does not reach all of it, 1° are missing: let the motor ride along, or gear it otherwise
 a motor that only holds it lets the aperture drift by 14.1 stops from infinity to the closest distance
-its index stands on the focus ring at 4.1°, the free place nearest to 0.0°
+its index stands on the focus ring at -4.1°, the free place nearest to 0.0°
 "#);
 }
 

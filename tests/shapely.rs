@@ -109,7 +109,7 @@ fn way_round(contour: &[Point]) -> f64 {
 
 #[test]
 fn shapely_agrees_on_numerals_apart_and_overlapping() {
-    for (face, name) in [(Face::plain(), "plain"), (Face::stencil(), "stencil")] {
+    for (face, name) in [(Face::plain(), "plain"), (Face::bold(), "bold"), (Face::stencil(), "stencil")] {
         let lettering = Lettering::new(face, Length::mm(2.0)).unwrap();
         let texts = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "∞", "10.85", "4′6″", "1½", "ft"];
         let outline = |text: &str| lettering.line(text).unwrap().outline;

@@ -103,7 +103,8 @@ impl Drawn<'_> {
     fn width(&self, plate: &IndexPlate) -> Result<f64, LayoutError> {
         let mut half = 2.0 * self.lettering.numeral_height().to_mm();
         for mark in &plate.depth {
-            let text = 0.5 * self.lettering.line(&mark.label)?.width.to_mm();
+            let beside = self.lettering.reach(&mark.label)?;
+            let text = beside.left.max(beside.right).to_mm();
             let reach = mark.near_arc.max(mark.far_arc).to_mm();
             half = half.max(reach + text.max(0.5 * self.look.tick().to_mm()) + self.look.label_gap.to_mm());
         }
@@ -142,7 +143,7 @@ impl Drawn<'_> {
         let tick = frame * look.upright_tick(look.numbered_tick, away);
         self.ticks.push(Group { tag: tag.clone(), frame, path: tick });
         let line = self.lettering.line(&mark.label)?;
-        let outline = Affine::translate((-0.5 * line.width.to_mm(), 0.0)) * line.outline;
+        let outline = Affine::translate((-line.middle.to_mm(), 0.0)) * line.outline;
         let numeral = self.lettering.numeral_height().to_mm();
         let near = look.numbered_tick.to_mm() + TICK_TO_NUMERAL * numeral;
         // upright figures stand on their lower side, turned ones on their upper side

@@ -30,7 +30,7 @@ pub use riding::riding_index;
 pub use round::Round;
 pub use strip::{
     Extent, LayoutError, Look, NUMBERED_TICK, SMALLEST_NUMERAL_MM, ScaleFace, covered, filling_numeral_height,
-    filling_width, medium_tick, strip,
+    filling_width, medium_tick, sides, strip,
 };
 pub use wrapped::{Wrapped, wrapped, wrapped_plate};
 

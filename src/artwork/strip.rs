@@ -9,8 +9,8 @@ use std::fmt;
 use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::{Drawing, Flat, Group, Ink, Layer, LayerKind, MarkTag, Strip};
-use crate::lettering::{Lettering, LetteringError};
-use crate::scale::{Band, Mark, TickClass, UnitSign};
+use crate::lettering::{Lettering, LetteringError, Reach};
+use crate::scale::{Band, Mark, Sides, TickClass, UnitSign};
 use crate::surface::{Edge, Sense, Surface};
 use crate::units::{Angle, Length};
 
@@ -96,6 +96,17 @@ pub struct ScaleFace {
     pub read_from: Edge,
     /// Whether the scale is drawn again at the opposite side.
     pub repeat: bool,
+}
+
+/// To which sides of its tick a label reaches along a scale that turns and is read so: the text's right lies toward close where
+/// close marks lie to the right and the numerals are upright from the rear, or where neither is so.
+pub fn sides(reach: Reach, sense: Sense, read_from: Edge) -> Sides {
+    let (left, right) = (reach.left.to_mm(), reach.right.to_mm());
+    if (sense.close_marks_sign() > 0.0) == (read_from == Edge::Rear) {
+        Sides { before: left, after: right }
+    } else {
+        Sides { before: right, after: left }
+    }
 }
 
 /// Clear height between a tick and its numeral, in numeral heights: closer, they merge on film; farther, they look unrelated.
@@ -313,7 +324,7 @@ pub(super) struct BandRow<'a> {
     band: &'a Band,
     /// Height of the band's base above the index edge.
     base: f64,
-    /// (arc of the text's middle, outline, mark or none for the unit sign)
+    /// (arc over which the text's middle stands, outline from there, mark or none for the unit sign)
     texts: Vec<(f64, BezPath, Option<&'a Mark>)>,
     /// Arcs that the band covers.
     from: f64,
@@ -346,15 +357,20 @@ impl BandLayout<'_> {
             let arc = mark.arc.to_mm();
             (row.from, row.to) = (row.from.min(arc - half_tick), row.to.max(arc + half_tick));
             if mark.numbered() {
-                let (middle, outline, half) = self.text(band, &mark.label, arc + mark.numeral_shift.to_mm())?;
-                let half = half / narrowing;
-                (row.from, row.to) = (row.from.min(middle - half), row.to.max(middle + half));
-                spans.push((middle - half, middle + half));
+                let middle = arc + mark.numeral_shift.to_mm();
+                let (outline, reach) = self.text(band, &mark.label)?;
+                let sides = sides(reach, self.face.sense, self.face.read_from);
+                let (from, to) = (middle - sides.before / narrowing, middle + sides.after / narrowing);
+                (row.from, row.to) = (row.from.min(from), row.to.max(to));
+                spans.push((from, to));
                 row.texts.push((middle, outline, Some(mark)));
             }
         }
         row.labels = spans.first().zip(spans.last()).map_or(0.0, |(first, last)| last.1 - first.0);
-        let (_, outline, half) = self.text(band, band.unit.sign(), 0.0)?;
+        let (outline, reach) = self.text(band, band.unit.sign())?;
+        // the sign belongs to no tick: it stands in the middle of its room
+        let half = 0.5 * (reach.left + reach.right).to_mm();
+        let outline = Affine::translate((reach.left.to_mm() - half, 0.0)) * outline;
         let alone = match self.look.sign {
             UnitSign::Start => true,
             // an iris has no infinity, and numbers that are no lengths
@@ -373,11 +389,12 @@ impl BandLayout<'_> {
         band.grounds.numeral_height.unwrap_or(self.lettering.numeral_height()).to_mm()
     }
 
-    fn text(&self, band: &Band, text: &str, middle: f64) -> Result<(f64, BezPath, f64), LayoutError> {
+    /// A text whose optical middle is at x = 0, and how far it reaches from there.
+    fn text(&self, band: &Band, text: &str) -> Result<(BezPath, Reach), LayoutError> {
         let line = self.lettering.line(text)?;
         let size = self.numeral(band) / self.lettering.numeral_height().to_mm();
-        let half = 0.5 * line.width.to_mm() * size;
-        Ok((middle, Affine::translate((-half, 0.0)) * Affine::scale(size) * line.outline, half))
+        let reach = Reach { left: line.middle * size, right: (line.width - line.middle) * size };
+        Ok((Affine::translate((-reach.left.to_mm(), 0.0)) * Affine::scale(size) * line.outline, reach))
     }
 
     /// Where the unit sign goes: outside infinity (the widest stop) where the ring has room, else in the widest free
@@ -391,7 +408,9 @@ impl BandLayout<'_> {
         let (first, last) = (spans.first()?, spans.last()?);
         let outside = first.0 - 1.5 * gap - half;
         if self.pitch > 0.0 {
-            return Some(outside);
+            // on a disc that winds inward, it stands in the outermost row, which is narrowed less than the innermost
+            let row = height(self.look, self.lettering.numeral_height().to_mm(), 1) / self.degree.to_degrees();
+            return Some(outside * (narrowing / (1.0 - row)).min(1.0));
         }
         let period = 360.0 * self.degree / if self.face.repeat { 2.0 } else { 1.0 };
         let below = |mark: &Mark| (mark.arc.to_mm() - outside + 0.5 * period).rem_euclid(period) - 0.5 * period;

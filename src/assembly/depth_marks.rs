@@ -68,7 +68,7 @@ impl RingBuilder<'_> {
         let pair = |depth: &DepthPair| Pair {
             near: depth.mark.near_arc.to_mm(),
             far: depth.mark.far_arc.to_mm(),
-            half: 0.5 * self.width(&depth.mark.label).to_mm(),
+            sides: self.sides(&depth.mark.label, (ring.focus.toward_close, ring.focus.read_from), 1.0),
         };
         let pairs: Vec<Pair> = depths.iter().map(pair).collect();
         let style = &self.set.style;

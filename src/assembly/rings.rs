@@ -5,11 +5,11 @@
 use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens, wishes};
 use crate::artwork::{self, DiscFace};
 use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
-use crate::lettering::Lettering;
+use crate::lettering::{Lettering, Reach};
 use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, ScaleChoices, Set, Subject};
 use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
-use crate::scale::{Band, BandUnit, Figures, FocusScale, IrisScale, Spacing, UnitSign, WishFault, ladder_of};
-use crate::surface::{Edge, Ring, Surface};
+use crate::scale::{Band, BandUnit, Figures, FocusScale, IrisScale, Sides, Spacing, UnitSign, WishFault, ladder_of};
+use crate::surface::{Edge, Ring, Sense, Surface};
 use crate::units::{Angle, Distance, Length, Stop};
 
 /// What the rings of a lens are computed from.
@@ -23,6 +23,13 @@ impl<'a> RingBuilder<'a> {
     pub(super) fn width(&self, text: &str) -> Length {
         // the lettering was checked to have every character
         self.lettering.width(text).unwrap_or(Length::ZERO)
+    }
+
+    /// How far a label reaches from its tick on a scale that turns and is read so, where `wider` makes up for a cone.
+    pub(super) fn sides(&self, text: &str, (sense, read_from): (Sense, Edge), wider: f64) -> Sides {
+        let none = Reach { left: Length::ZERO, right: Length::ZERO };
+        let sides = artwork::sides(self.lettering.reach(text).unwrap_or(none), sense, read_from);
+        Sides { before: sides.before * wider, after: sides.after * wider }
     }
 
     /// A refusal of this lens.
@@ -72,7 +79,8 @@ impl<'a> RingBuilder<'a> {
         // in the band of the first unit only
         let first = self.lens.units.first().map(|first| BandUnit::from(*first)) == Some(unit);
         let hyperfocal: Vec<(Stop, Length)> = focus.hyperfocal.iter().filter(|_| first).map(setting).collect();
-        self.spaced_band(focus, own, calibration, &hyperfocal, (spacing, wider), unit)
+        let read = (focus.toward_close, focus.read_from);
+        self.spaced_band(focus, own, calibration, &hyperfocal, (spacing, wider, read), unit)
     }
 
     /// The focus scale on a disc, in one row or several.
@@ -98,7 +106,8 @@ impl<'a> RingBuilder<'a> {
         let band = |unit: &DistanceUnit| {
             // a disc has another room than the ring: what was chosen for the ring's scale is not its own
             let own = ScaleChoices::default();
-            self.spaced_band(ring.focus, &own, &ring.calibration, &[], (spacing, wider), BandUnit::from(*unit))
+            let read = (sense, Edge::Rear);
+            self.spaced_band(ring.focus, &own, &ring.calibration, &[], (spacing, wider, read), BandUnit::from(*unit))
                 .map(|(band, _)| band)
         };
         let mut bands: Vec<Band> = disc.units.iter().take(style.bands).map(band).collect::<Result<_, _>>()?;
@@ -114,7 +123,7 @@ impl<'a> RingBuilder<'a> {
         own: &ScaleChoices<Length>,
         calibration: &FocusCalibration,
         hyperfocal: &[(Stop, Length)],
-        (spacing, wider): (Spacing, f64),
+        (spacing, wider, read): (Spacing, f64, (Sense, Edge)),
         unit: BandUnit,
     ) -> Result<(Band, Length), Refusals> {
         let finite = || focus.readings.iter().filter_map(|r| r.distance.to_mm());
@@ -127,7 +136,7 @@ impl<'a> RingBuilder<'a> {
             Length::mm(nearest)
         };
         let farthest = (!reaches(Distance::Infinity)).then(|| Length::mm(finite().fold(closest.to_mm(), f64::max)));
-        let width = |text: &str| self.width(text) * wider;
+        let sides = |text: &str| self.sides(text, read, wider);
         let focal_length = self.lens.focal_length;
         let figures = self.set.style.figures;
         let ladder = ladder_of(unit, figures);
@@ -151,7 +160,7 @@ impl<'a> RingBuilder<'a> {
             wishes: &wishes,
             keep: None,
             spacing,
-            width: &width,
+            sides: &sides,
         };
         let label = |count| ladder.label(count, Figures { sign: UnitSign::Each, ..figures });
         let refused =
@@ -284,7 +293,7 @@ impl<'a> RingBuilder<'a> {
                 (calibration, widest, iris.smallest_stop, transmittance)
             }
         };
-        let width = |text: &str| self.width(text) * wider;
+        let sides = |text: &str| self.sides(text, (iris.toward_closed, iris.read_from), wider);
         let scale = IrisScale {
             law: &calibration.law,
             widest,
@@ -295,7 +304,7 @@ impl<'a> RingBuilder<'a> {
             numeral_height: self.set.style.numeral_height,
             smallest_numeral: self.set.style.smallest_numeral,
             wishes: &wishes::of_iris(&iris.scale),
-            width: &width,
+            sides: &sides,
         };
         let band = scale.band().map_err(|fault| wishes::unmet_iris(self.lens, &iris.scale, &fault))?;
         let turn = artwork::covered(std::slice::from_ref(&band)).to_deg();

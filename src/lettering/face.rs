@@ -17,6 +17,7 @@ use ttf_parser::opentype_layout::{LayoutTable, Lookup};
 use ttf_parser::{FaceParsingError, GlyphId, OutlineBuilder, Tag};
 
 use super::LetteringError;
+use super::signs::fraction_digits;
 
 /// How far from the origin an outline may reach, in em. Sound text faces stay below 4; damaged ones, with
 /// transforms nested in each other, reach thousands. Chosen with room on both sides.
@@ -82,6 +83,8 @@ pub struct Face {
     bytes: Cow<'static, [u8]>,
     /// Signs of the face that ours replace.
     redrawn: &'static str,
+    /// Whether its counters are open, and ours have to be.
+    stencil: bool,
 }
 
 impl Face {
@@ -92,6 +95,7 @@ impl Face {
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Medium.ttf")),
             // Its ∞ is small and light beside the digits, and its ′ has the advance of a word space.
             redrawn: "∞′″",
+            stencil: false,
         }
     }
 
@@ -102,6 +106,7 @@ impl Face {
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Bold.ttf")),
             // as in the plain face
             redrawn: "∞′″",
+            stencil: false,
         }
     }
 
@@ -110,19 +115,25 @@ impl Face {
         Face {
             name: "Saira Stencil One".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/SairaStencilOne-Regular.ttf")),
-            // Its ″ runs into the digit before it. Its ∞ has the bridges of a stencil and stays.
-            redrawn: "′″",
+            // Its ″ runs into the digit before it. Its ∞ is half as stout as its digits, low, and open to both sides like "oc".
+            redrawn: "∞′″",
+            stencil: true,
         }
     }
 
     /// A face whose digits nobody has measured yet.
     pub(super) fn unmeasured(name: &str, bytes: Vec<u8>) -> Face {
-        Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "" }
+        Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "", stencil: false }
     }
 
     /// The name of the face.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// Whether it is a stencil: its counters are open.
+    pub(super) fn is_stencil(&self) -> bool {
+        self.stencil
     }
 
     /// Opens the face: finds its tables.
@@ -167,7 +178,7 @@ impl OpenFace<'_> {
     /// The glyph for a character, a digit as a lining, proportional figure. `None` when the face has none, or a sign
     /// that ours replaces.
     pub(super) fn glyph(&self, character: char) -> Option<Glyph> {
-        if self.redrawn.contains(character) {
+        if self.redrawn.contains(character) || fraction_digits(character).is_some() {
             return None;
         }
         let glyph = self.face.glyph_index(character).filter(|id| id.0 != 0).map(Glyph)?;
@@ -211,17 +222,19 @@ impl OpenFace<'_> {
         Ok(BezPath::from_vec(pen.elements))
     }
 
-    /// What is added to the advance of `left` when `right` follows, mostly negative.
+    /// What is added to the advance of `left` when `right` follows, mostly negative; `None` where the face says nothing of
+    /// the pair.
     ///
     /// Every lookup adds its value; in a lookup the first subtable that holds the pair counts. The `kern` table is
     /// asked only when GPOS has no kerning.
-    pub(super) fn kerning(&self, left: Glyph, right: Glyph) -> f64 {
+    pub(super) fn kerning(&self, left: Glyph, right: Glyph) -> Option<f64> {
+        let sum = |sum: Option<f64>, value: i16| Some(sum.unwrap_or(0.0) + f64::from(value));
         if !self.kern.is_empty() {
-            return self.kern.iter().map(|lookup| f64::from(pair_value(lookup, left.0, right.0))).sum();
+            return self.kern.iter().filter_map(|lookup| pair_value(lookup, left.0, right.0)).fold(None, sum);
         }
-        let Some(kern) = self.face.tables().kern else { return 0.0 };
+        let kern = self.face.tables().kern?;
         let usable = kern.subtables.into_iter().filter(|t| t.horizontal && !t.has_cross_stream && !t.variable);
-        usable.filter_map(|t| t.glyphs_kerning(left.0, right.0)).map(f64::from).sum()
+        usable.filter_map(|t| t.glyphs_kerning(left.0, right.0)).fold(None, sum)
     }
 }
 
@@ -237,20 +250,22 @@ fn lookups<'a>(table: &LayoutTable<'a>, feature: &[u8; 4]) -> Vec<Lookup<'a>> {
     indices.into_iter().filter_map(|index| table.lookups.get(index)).collect()
 }
 
-/// The change of `left`'s advance in the first subtable that holds the pair.
-fn pair_value(lookup: &Lookup, left: GlyphId, right: GlyphId) -> i16 {
+/// The change of `left`'s advance in the first subtable that holds the pair. Class 0 is what no class names: a zero there
+/// says nothing.
+fn pair_value(lookup: &Lookup, left: GlyphId, right: GlyphId) -> Option<i16> {
     let found = lookup.subtables.into_iter::<PositioningSubtable>().find_map(|subtable| {
         let PositioningSubtable::Pair(pair) = subtable else { return None };
         let index = pair.coverage().get(left)?;
-        let (first, _) = match pair {
-            PairAdjustment::Format1 { sets, .. } => sets.get(index)?.get(right)?,
+        match pair {
+            PairAdjustment::Format1 { sets, .. } => Some(Some(sets.get(index)?.get(right)?.0.x_advance)),
             PairAdjustment::Format2 { classes, matrix, .. } => {
-                matrix.get((classes.0.get(left), classes.1.get(right)))?
+                let class = classes.1.get(right);
+                let value = matrix.get((classes.0.get(left), class))?.0.x_advance;
+                Some((class != 0 || value != 0).then_some(value))
             }
-        };
-        Some(first.x_advance)
+        }
     });
-    found.unwrap_or(0)
+    found.flatten()
 }
 
 /// Collects contours: each begins with a move, ends closed, has no empty closing line, and stays within `reach`.
@@ -333,7 +348,7 @@ mod tests {
     fn kerning(face: &Face, pair: [char; 2]) -> f64 {
         let open = face.open().unwrap();
         let [left, right] = pair.map(|character| open.glyph(character).unwrap());
-        open.kerning(left, right)
+        open.kerning(left, right).unwrap_or(0.0)
     }
 
     #[test]
@@ -368,12 +383,12 @@ mod tests {
             for flip in [0x40, 0xFF] {
                 let mut bytes = whole.clone();
                 bytes[at] ^= flip;
-                let face = Face { name: "damaged".into(), bytes: Cow::Owned(bytes), redrawn: "" };
+                let face = Face { name: "damaged".into(), bytes: Cow::Owned(bytes), redrawn: "", stencil: false };
                 let open = face.open().expect("kerning is no reason to refuse a face");
                 let glyphs = "0147.fT".chars().map(|character| open.glyph(character).unwrap());
                 let glyphs: Vec<Glyph> = glyphs.collect();
                 let pairs = glyphs.iter().flat_map(|left| glyphs.iter().map(move |right| (*left, *right)));
-                let sum: f64 = pairs.map(|(left, right)| open.kerning(left, right)).sum();
+                let sum: f64 = pairs.filter_map(|(left, right)| open.kerning(left, right)).sum();
                 // -366 is the sum over these pairs in the whole file, read with fontTools 4.68.
                 changed += usize::from(sum != -366.0);
             }

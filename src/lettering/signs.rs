@@ -1,12 +1,15 @@
 //! Signs of our own: ∞, ′, ″ and the vulgar fractions, in font units, y up. For faces that lack them, and in place of
-//! those that a shipped face draws poorly.
+//! those that a shipped face draws poorly. Fractions are always ours: those of text faces are as thin as their size, and
+//! few faces have eighths.
 //!
 //! Proportions are by eye, chosen on enlarged renderings of 2 mm numerals beside the digits of the shipped faces.
 //! Contours run as in TrueType: clockwise round ink, counterclockwise round a counter.
 
-use kurbo::{Affine, BezPath, CubicBez, ParamCurve, ParamCurveDeriv, PathSeg, Point, Shape, Vec2};
+use kurbo::{Affine, BezPath, CubicBez, ParamCurve, ParamCurveDeriv, PathEl, PathSeg, Point, Shape, Vec2};
 
 use super::measure::Measures;
+use crate::region::Region;
+use crate::units::Length;
 
 /// A sign and the room it takes.
 pub(super) struct Sign {
@@ -25,6 +28,20 @@ impl Sign {
     }
 }
 
+/// The digits of a vulgar fraction: halves, quarters and eighths.
+pub(super) fn fraction_digits(character: char) -> Option<(char, char)> {
+    match character {
+        '½' => Some(('1', '2')),
+        '¼' => Some(('1', '4')),
+        '¾' => Some(('3', '4')),
+        '⅛' => Some(('1', '8')),
+        '⅜' => Some(('3', '8')),
+        '⅝' => Some(('5', '8')),
+        '⅞' => Some(('7', '8')),
+        _ => None,
+    }
+}
+
 /// Our own sign for a character, where there is one; `digit` gives the outlines of the face's digits.
 pub(super) fn draw<E>(
     character: char,
@@ -35,10 +52,10 @@ pub(super) fn draw<E>(
         '∞' => return Ok(Some(infinity(measures))),
         '′' => return Ok(Some(primes(measures, 1))),
         '″' => return Ok(Some(primes(measures, 2))),
-        '½' => ('1', '2'),
-        '¼' => ('1', '4'),
-        '¾' => ('3', '4'),
-        _ => return Ok(None),
+        _ => match fraction_digits(character) {
+            Some(digits) => digits,
+            None => return Ok(None),
+        },
     };
     Ok(Some(fraction(measures, &digit(numerator)?, &digit(denominator)?)))
 }
@@ -46,10 +63,11 @@ pub(super) fn draw<E>(
 /// Two loops that cross. The stroke is modulated so that it looks even: full at the sides, lighter at the
 /// top and foot of a loop, lightest where the strokes cross and their ink adds up.
 pub(super) fn infinity(measures: &Measures) -> Sign {
-    let height = 0.62 * measures.digit_height;
+    // A stroke of more than this share of the height closes the counters: beside a bold face the sign is higher instead.
+    const STOUTEST: f64 = 0.29;
+    let height = (measures.stem / STOUTEST).clamp(0.62 * measures.digit_height, 0.8 * measures.digit_height);
     let width = 1.9 * height;
-    // A stroke of more than a quarter of the height closes the counters.
-    let side = measures.stem.min(0.25 * height);
+    let side = measures.stem.min(STOUTEST * height);
     let (top, crossing) = (0.9 * side, 0.86 * side);
     let slope = 50_f64.to_radians();
     let along = Vec2::from_angle(slope);
@@ -138,8 +156,8 @@ fn primes(measures: &Measures, count: u32) -> Sign {
     let top = measures.digit_height;
     let length = 0.34 * top;
     // The prime of a heavy face is lighter, so that the two strokes of ″ stay apart.
-    let width = measures.stem.min(0.16 * top);
-    let (foot_width, lean, pitch) = (0.62 * width, 0.2 * length, 1.75 * width);
+    let width = measures.stem.min(0.18 * top);
+    let (foot_width, lean, pitch) = (0.62 * width, 0.2 * length, width + 0.105 * top);
     let mut outline = BezPath::new();
     for index in 0..count {
         let x = f64::from(index) * pitch;
@@ -152,28 +170,73 @@ fn primes(measures: &Measures, count: u32) -> Sign {
     Sign::with_bearing(outline, 0.06 * top)
 }
 
+/// Height of a fraction's digits, in digit heights: lower ones fill in, higher ones make the fraction as wide as three digits.
+const SMALL: f64 = 0.62;
+
+/// How much wider than a digit's a fraction's digits are in proportion, so that their stout strokes leave the counters open.
+const SMALL_WIDENED: f64 = 1.15;
+
+/// Stem of a fraction's digits, as a share of the digits' own. Digits that are only scaled down have 0.62 of it: they break up
+/// first, and look like another face.
+const SMALL_STEM: f64 = 0.87;
+
+/// The widest stem of a fraction's digits, in digit heights: a wider one closes the counters of a small 8, and the breaks of
+/// a stencil face.
+const WIDEST_SMALL_STEM: f64 = 0.165;
+
+/// White between the strokes of a fraction, in digit heights: less runs together, more falls apart.
+const SMALL_GAP: f64 = 0.08;
+
+/// A digit made small: lower, and grown all round so that its stem is as stout as beside digits of full size it has to be.
+///
+/// ```text
+/// h s + 2d = SMALL h,  W s stem + 2d = t;  s the scale, W SMALL_WIDENED, d what the outline grows by, t the stem
+/// ```
+fn small(measures: &Measures, digit: &BezPath) -> BezPath {
+    /// Digits are grown at this height in mm, so that the micrometres of a region are fine enough.
+    const GROWN_AT: f64 = 10.0;
+    let (height, stem) = (measures.digit_height, measures.stem);
+    let wanted = (SMALL_STEM * stem).min(WIDEST_SMALL_STEM * height);
+    let scale = ((SMALL * height - wanted) / (height - SMALL_WIDENED * stem)).clamp(0.3, SMALL);
+    let grown = 0.5 * (SMALL - scale) * height;
+    let lower = Affine::scale_non_uniform(SMALL_WIDENED * scale, scale) * digit.clone();
+    if grown < 1e-3 * height {
+        return lower;
+    }
+    let to_mm = GROWN_AT / height;
+    let stout = Region::new(&(Affine::scale(to_mm) * lower)).offset(Length::mm(grown * to_mm));
+    Affine::translate((0.0, grown)) * Affine::scale(1.0 / to_mm) * stout.to_path().reverse_subpaths()
+}
+
 /// Small digits at the top and at the foot of a sloping bar.
 fn fraction(measures: &Measures, numerator: &BezPath, denominator: &BezPath) -> Sign {
-    const SMALL: f64 = 0.56;
     let height = measures.digit_height;
-    let gap = 0.06 * height;
-    let bar_width = 0.75 * measures.stem.min(0.16 * height);
-    let bar_lean = 0.42 * height;
-
-    let placed = |digit: &BezPath, x: f64, y: f64| {
-        let ink = digit.bounding_box();
-        Affine::new([SMALL, 0.0, 0.0, SMALL, x - SMALL * ink.x0, y]) * digit.clone()
+    let lean = Vec2::new(0.42 * height, height);
+    // across the bar and along x
+    let along = lean.hypot() / height;
+    let bar = along * (0.8 * measures.stem).min(0.14 * height);
+    let gap = along * SMALL_GAP * height;
+    // how far points lie to the right of the bar's left edge
+    let beyond = |path: &BezPath| -> (f64, f64) {
+        let mut ends = (f64::INFINITY, f64::NEG_INFINITY);
+        kurbo::flatten(path, 1e-3 * height, |element| {
+            if let PathEl::MoveTo(point) | PathEl::LineTo(point) = element {
+                let x = point.x - lean.x * point.y / lean.y;
+                ends = (ends.0.min(x), ends.1.max(x));
+            }
+        });
+        ends
     };
-    let mut outline = placed(numerator, 0.0, (1.0 - SMALL) * height);
-    // The bar clears the numerator's right edge at its foot and the denominator's left edge at its top.
-    let lean_to = |y: f64| bar_lean * y / height;
-    let bar = outline.bounding_box().x1 + gap - lean_to((1.0 - SMALL) * height);
-    outline.move_to((bar, 0.0));
-    outline.line_to((bar + bar_lean, height));
-    outline.line_to((bar + bar_lean + bar_width, height));
-    outline.line_to((bar + bar_width, 0.0));
+    let mut outline = Affine::translate((0.0, (1.0 - SMALL) * height)) * small(measures, numerator);
+    let left = beyond(&outline).1 + gap;
+    let denominator = small(measures, denominator);
+    let after = left + bar + gap - beyond(&denominator).0;
+    // clockwise, as contours round ink run
+    outline.move_to((left, 0.0));
+    outline.line_to((left + lean.x, height));
+    outline.line_to((left + lean.x + bar, height));
+    outline.line_to((left + bar, 0.0));
     outline.close_path();
-    let denominator = placed(denominator, bar + bar_width + lean_to(SMALL * height) + gap, 0.0);
-    outline.extend(denominator);
+    outline.extend(Affine::translate((after, 0.0)) * denominator);
     Sign::with_bearing(outline, 0.07 * height)
 }

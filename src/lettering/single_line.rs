@@ -5,13 +5,14 @@
 //! ink, does not change with the tool.
 //!
 //! Drawn for engraving: straight lines and arcs, few lifts, one weight, an open 4, no counter that a tool of an eighth
-//! of the height would fill in. A bowl's line ends where it began; none is closed.
+//! of the height would fill in; of ⅝ alone it leaves less than half its width open. A bowl's line ends where it began; none is closed.
 //!
 //! It follows ISO 3098 type B (from memory) in proportions only: lower-case letters some two thirds of the height, about
 //! 0.2 heights between upright lines. Shapes and spacing are by eye, chosen on enlarged renderings of 2 mm, 3 mm and 5 mm numerals.
 
 use kurbo::{Affine, Arc, BezPath, PathEl, Point, Shape, Vec2};
 
+use super::signs::fraction_digits;
 use super::{BEFORE_FRACTION, LetteringError, WORD_SPACE};
 
 /// What messages call the face.
@@ -73,7 +74,7 @@ pub(super) fn text(text: &str, tool: f64) -> Result<BezPath, LetteringError> {
 /// What is added to the white between two characters, in numeral heights.
 fn kerning(left: char, right: char) -> f64 {
     match (left, right) {
-        (digit, '½' | '¼' | '¾') if digit.is_ascii_digit() => BEFORE_FRACTION,
+        (digit, fraction) if digit.is_ascii_digit() && fraction_digits(fraction).is_some() => BEFORE_FRACTION,
         ('7', '4') => -0.1,
         ('7', '.') => -0.12,
         ('7', '6' | '8' | '9' | '0' | '2' | '3' | '5') => -0.03,
@@ -84,23 +85,22 @@ fn kerning(left: char, right: char) -> f64 {
 }
 
 fn glyph(character: char, tool: f64) -> Option<Glyph> {
-    let (numerator, denominator) = match character {
-        '½' => ('1', '2'),
-        '¼' => ('1', '4'),
-        '¾' => ('3', '4'),
+    if let Some((numerator, denominator)) = fraction_digits(character) {
+        return Some(fraction(skeleton(numerator)?.strokes, skeleton(denominator)?.strokes, tool));
+    }
+    match character {
         '″' => {
             let one = glyph('′', tool)?;
             let mut strokes = one.strokes.clone();
             strokes.extend(Affine::translate((tool + CLEAR, 0.0)) * one.strokes);
-            return Some(Glyph { strokes, ..one });
+            Some(Glyph { strokes, ..one })
         }
         _ => {
             let drawn = skeleton(character)?;
             let strokes = fitted(tool, 1.0) * drawn.strokes;
-            return Some(Glyph { strokes, ..drawn });
+            Some(Glyph { strokes, ..drawn })
         }
-    };
-    Some(fraction(skeleton(numerator)?.strokes, skeleton(denominator)?.strokes, tool))
+    }
 }
 
 /// Scales and moves a skeleton of height 1 so that its ink is `height` high and stands on the baseline.

@@ -20,7 +20,7 @@ fn a_width_is_that_of_the_line_whenever_it_is_asked_for() {
 use crate::check::assert_close;
 
 /// The characters of labels.
-const LABEL_CHARACTERS: &str = "0123456789.∞′″½¼¾mftTH";
+const LABEL_CHARACTERS: &str = "0123456789.∞′″⅛¼⅜½⅝¾⅞mftTH";
 
 fn faces() -> [Face; 4] {
     let file = |name: &str, bytes: &[u8]| Face::from_bytes(name, bytes.to_vec()).unwrap();
@@ -136,7 +136,7 @@ fn flat_digits_are_exactly_as_high_as_asked() {
 
 #[test]
 fn the_width_is_that_of_the_ink() {
-    for face in [Face::plain(), Face::stencil()] {
+    for face in [Face::plain(), Face::bold(), Face::stencil()] {
         let lettering = set(face, 2.5);
         for text in ["1", "0.9", "10 ∞ m", "2′11½″", "T5.6", " 7 ", "f", "j", "″", "½"] {
             let line = lettering.line(text).unwrap();
@@ -183,7 +183,7 @@ fn a_text_without_ink_is_empty() {
 
 #[test]
 fn every_contour_of_every_label_character_is_closed() {
-    for face in [Face::plain(), Face::stencil()] {
+    for face in [Face::plain(), Face::bold(), Face::stencil()] {
         let lettering = set(face, 2.0);
         for character in LABEL_CHARACTERS.chars() {
             let line = lettering.line(&character.to_string()).unwrap();
@@ -319,6 +319,7 @@ fn the_stem_is_that_of_the_one() {
     // Read from the subset files with fontTools 4.68: the edges of the stem of the 1.
     let stem = |face: Face| outlines(&set(face, 2.0)).measures.stem;
     assert_close(stem(Face::plain()), 244.0 - 148.0, 1e-6);
+    assert_close(stem(Face::bold()), 273.0 - 132.0, 1e-6);
     assert_close(stem(Face::stencil()), 337.0 - 137.0, 1e-6);
 }
 
@@ -345,7 +346,8 @@ fn a_fraction_keeps_clear_of_the_whole_number_before_it() {
             let boxes: Vec<_> = boxes.iter().map(|(contour, _)| contour.bounding_box()).collect();
             boxes[1..].iter().map(|rest| rest.x0).fold(f64::INFINITY, f64::min) - boxes[0].x1
         };
-        assert!(gap("1½") > gap("11"), "{} in {}", gap("1½"), face.name());
+        // half as wide again as between digits at least, in digit heights 0.1 more
+        assert!(gap("1½") > 1.5 * gap("11").max(0.2), "{} in {}", gap("1½"), face.name());
     }
 }
 
@@ -432,5 +434,194 @@ proptest::proptest! {
             bytes[at.min(last)] = value;
         }
         let _ = try_everything(bytes);
+    }
+}
+
+#[test]
+fn primes_and_units_hang_beyond_the_digits_that_stand_over_the_tick() {
+    let lettered = |face| set(face, 3.0);
+    let lines = Lettering::lines(Length::mm(3.0), Length::mm(0.25)).unwrap();
+    for lettering in [lettered(Face::plain()), lettered(Face::bold()), lettered(Face::stencil()), lines] {
+        let reach = |text: &str| lettering.reach(text).unwrap();
+        for (label, standing) in
+            [("5′", "5"), ("11″", "11"), ("2′6″", "2′6"), ("7½″", "7½"), ("10 m", "10"), ("5 ft", "5"), ("0.9m", "0.9")]
+        {
+            assert_eq!(reach(label).left, reach(standing).left, "{label}");
+            assert!(reach(label).right > reach(standing).right + Length::mm(0.3), "{label}");
+            let both = reach(label).left + reach(label).right;
+            assert_close(both.to_mm(), lettering.width(label).unwrap().to_mm(), 1e-9);
+        }
+        // what is no unit is read with the figure, and what comes before it as well
+        for whole in ["T2.8", "H8", "5 T", "m", "∞"] {
+            let reach = reach(whole);
+            assert!((reach.left - reach.right).abs() < lettering.width(whole).unwrap() * 0.3, "{whole} {reach:?}");
+        }
+    }
+}
+
+#[test]
+fn the_stem_of_a_1_stands_over_its_tick_and_round_digits_stand_with_their_middle() {
+    for face in [Face::plain(), Face::bold(), Face::stencil()] {
+        let lettering = set(face.clone(), 1.0);
+        let line = |text: &str| lettering.line(text).unwrap();
+        let one = line("1");
+        let stem = measure::runs(&one.outline, -0.4)[0];
+        let off = |middle: f64| middle - 0.5 * (stem.0 + stem.1);
+        assert!(off(one.middle.to_mm()).abs() < 0.025, "{} in {}", off(one.middle.to_mm()), face.name());
+        // the middle of its box does not: the flag is as wide as the stem
+        assert!(off(0.5 * one.width.to_mm()) < -0.05, "{} in {}", off(0.5 * one.width.to_mm()), face.name());
+        for round in ["0", "8", "∞"] {
+            assert_close(line(round).middle / line(round).width, 0.5, 0.005);
+        }
+        // both stems, and the point between them: the flag of the first alone is left out
+        for text in ["11", "1.1"] {
+            let stems = measure::runs(&line(text).outline, -0.4);
+            let middle = 0.5 * (stems[0].0 + stems[stems.len() - 1].1);
+            assert_close(line(text).middle.to_mm(), middle, 0.025);
+        }
+        for digit in ["2", "3", "4", "5", "6", "7", "9"] {
+            let off = line(digit).middle - line(digit).width * 0.5;
+            assert!(off.abs() < Length::mm(0.08), "{digit} is {off} aside in {}", face.name());
+        }
+    }
+}
+
+#[test]
+fn the_optical_middle_turns_and_grows_with_what_is_drawn() {
+    let middle = |path: &BezPath, tool| {
+        let bounds = path.bounding_box().inflate(0.5 * tool, 0.5 * tool);
+        spacing::optical_middle(path, (bounds.y0, bounds.y1), tool).unwrap()
+    };
+    for text in ["1", "4", "7", "1.4", "2′6"] {
+        let outline = set(Face::plain(), 3.0).line(text).unwrap().outline;
+        let mirrored = Affine::scale_non_uniform(-1.0, 1.0) * outline.clone();
+        assert_close(middle(&mirrored, 0.0), -middle(&outline, 0.0), 1e-6);
+        let turned = Affine::rotate(std::f64::consts::PI) * outline.clone();
+        assert_close(middle(&turned, 0.0), -middle(&outline, 0.0), 1e-6);
+        assert_close(middle(&(Affine::scale(2.5) * outline.clone()), 0.0), 2.5 * middle(&outline, 0.0), 1e-3);
+    }
+    // a line of a tool against the same ink as an outline
+    let seven = BezPath::from_svg("M0 0H2L0.6 4").unwrap();
+    let style = kurbo::Stroke::new(0.5).with_caps(kurbo::Cap::Round).with_join(kurbo::Join::Round);
+    let filled = kurbo::stroke(&seven, &style, &kurbo::StrokeOpts::default(), 1e-4);
+    assert_close(middle(&seven, 0.5), middle(&filled, 0.0), 2e-3);
+}
+
+/// The width of the thinnest stroke: twice what takes a neck or a part away.
+fn thinnest(lettering: &Lettering, text: &str) -> f64 {
+    let whole = region::Region::new(&lettering.line(text).unwrap().outline);
+    let shape = |region: &region::Region| (region.islands().len(), region.hole_count());
+    let step = 0.002 * lettering.numeral_height().to_mm();
+    let broken = (1..).find(|k| shape(&whole.offset(Length::mm(-step * f64::from(*k)))) != shape(&whole));
+    2.0 * step * f64::from(broken.unwrap())
+}
+
+#[test]
+fn fractions_are_as_stout_as_digits() {
+    let heavy = Face::from_bytes("heavy", include_bytes!("../../fonts/BarlowSemiCondensed-Bold.ttf").to_vec()).unwrap();
+    for face in [Face::plain(), Face::bold(), heavy, faces()[2].clone()] {
+        let lettering = set(face.clone(), 10.0);
+        let digits = "0123456789".chars().map(|digit| thinnest(&lettering, &digit.to_string()));
+        let digits = digits.fold(f64::INFINITY, f64::min);
+        for fraction in "⅛¼⅜½⅝¾⅞".chars() {
+            let found = thinnest(&lettering, &fraction.to_string()) / digits;
+            assert!(found >= 0.8, "{fraction} has {found} of the digits' stroke in {}", face.name());
+            let counters = region::Region::new(&lettering.line(&fraction.to_string()).unwrap().outline).hole_count();
+            let eighths = "⅛⅜⅝⅞".contains(fraction);
+            assert_eq!(counters, if eighths { 2 } else { 0 }, "{fraction} in {}", face.name());
+        }
+    }
+    // a stencil's breaks stay open: its small digits are not grown, and still stouter than those of the bold face
+    let stencil = set(Face::stencil(), 10.0);
+    for fraction in "⅛¼⅜½⅝¾⅞".chars() {
+        let outline = stencil.line(&fraction.to_string()).unwrap().outline;
+        assert_eq!(region::Region::new(&outline).hole_count(), 0, "{fraction}");
+    }
+}
+
+#[test]
+fn infinity_is_as_stout_as_the_stems_beside_it() {
+    for face in [Face::plain(), Face::bold(), Face::stencil(), faces()[2].clone()] {
+        let lettering = set(face.clone(), 10.0);
+        let stem = outlines(&lettering).measures.stem * outlines(&lettering).scale;
+        let runs = measure::runs(&lettering.line("∞").unwrap().outline, -5.0);
+        for (from, to) in [runs[0], runs[runs.len() - 1]] {
+            let found = (to - from) / stem;
+            assert!((0.79..1.01).contains(&found), "{found} stems in {}", face.name());
+        }
+    }
+}
+
+#[test]
+fn pairs_without_kerning_come_out_evenly_and_never_touch() {
+    // the cubic face has digits and a point, and no kerning at all
+    let [.., cubic] = faces();
+    for face in [Face::plain(), Face::bold(), Face::stencil(), cubic] {
+        let lettering = set(face.clone(), 1.0);
+        let outlines = outlines(&lettering);
+        let open = outlines.face.open().unwrap();
+        let part = |character| outlines.part(&open, character).unwrap();
+        let height = outlines.measures.digit_height;
+        let (mut before, mut after) = (Vec::new(), Vec::new());
+        for left in "0123456789".chars() {
+            for right in "0123456789".chars() {
+                let (one, other) = (part(left), part(right));
+                let known = one.glyph.zip(other.glyph).and_then(|(left, right)| open.kerning(left, right));
+                let kerned = outlines.rhythm.kerning(
+                    (one.class, &one.profile),
+                    (other.class, &other.profile),
+                    one.advance / height,
+                );
+                assert!(kerned.abs() <= 0.1, "{left}{right} moves by {kerned} in {}", face.name());
+                let set_at = one.advance / height + known.map_or(kerned, |known| known / height);
+                before.push(one.profile.gap(&other.profile, one.advance / height).0);
+                after.push(one.profile.gap(&other.profile, set_at).0);
+                // what is set is what was computed
+                let width = lettering.width(&format!("{left}{right}")).unwrap().to_mm();
+                let boxes = [&one, &other].map(|part| part.outline.bounding_box());
+                assert_close(width, set_at + (boxes[1].x1 - boxes[0].x0) / height, 1e-9);
+            }
+        }
+        let spread = |gaps: &[f64]| {
+            let ends = gaps.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), gap| (a.min(*gap), b.max(*gap)));
+            ends.1 - ends.0
+        };
+        assert!(spread(&after) < 0.85 * spread(&before), "{} {}", spread(&before), spread(&after));
+        // signs of ours beside digits of every shape, and fractions after them
+        for left in "0123456789".chars() {
+            for right in "′″½⅜".chars() {
+                let both = region::Region::new(&lettering.line(&format!("{left}{right}")).unwrap().outline);
+                let alone = region::Region::new(&lettering.line(&left.to_string()).unwrap().outline).islands().len();
+                let mut islands: Vec<_> = both.pieces().collect();
+                islands.sort_by(|a, b| a.bounds().x1.total_cmp(&b.bounds().x1));
+                let (first, rest) = islands.split_at(alone);
+                let (first, rest) = (region::Region::union_of(first), region::Region::union_of(rest));
+                let apart = first.nearest(&rest).unwrap().distance.to_mm();
+                assert!(apart > 0.06, "{left}{right} are {apart} apart in {}", face.name());
+            }
+        }
+    }
+}
+
+#[test]
+fn a_whole_number_and_its_fraction_never_read_as_one_number() {
+    for face in [Face::plain(), Face::bold(), Face::stencil()] {
+        let lettering = set(face.clone(), 1.0);
+        let runs = |text: &str| {
+            // gaps between islands along x, whatever their heights
+            let pieces = region::Region::new(&lettering.line(text).unwrap().outline);
+            let mut spans: Vec<(f64, f64)> =
+                pieces.pieces().map(|piece| (piece.bounds().x0, piece.bounds().x1)).collect();
+            spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+            spans
+        };
+        let (twelve, label) = (lettering.width("12").unwrap().to_mm(), runs("12¼"));
+        let fraction = label.iter().find(|span| span.0 > twelve).expect("the fraction stands apart");
+        let apart = fraction.0 - twelve;
+        let digits = runs("11")[1].0 - runs("1")[0].1;
+        assert!(apart > digits + 0.08 && apart > 0.17, "{apart} beside {digits} in {}", face.name());
+        // and the fraction holds together: its digits stand nearer to the bar than the whole number to it
+        let own = lettering.width("¼").unwrap().to_mm();
+        assert_close(own, lettering.width("12¼").unwrap().to_mm() - fraction.0, 1e-5);
     }
 }

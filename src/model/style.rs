@@ -255,6 +255,15 @@ mod tests {
     }
 
     #[test]
+    fn every_word_of_a_typeface_names_it_and_nothing_else_does() {
+        for word in Typeface::WORDS {
+            assert_eq!(Typeface::named(word).and_then(|face| face.word()), Some(*word));
+        }
+        assert_eq!(Typeface::named("bolt"), None);
+        assert_eq!(Typeface::File("bold".into()).word(), None);
+    }
+
+    #[test]
     fn a_gap_that_the_process_makes_too_small_is_told() {
         assert!(notes(0.5, Process::Film(Film::default())).is_empty());
         assert!(notes(0.9, Process::Vinyl(Vinyl::default())).is_empty());

@@ -13,6 +13,7 @@
 //! Source: the limits of [`ThinLens::depth_of_field`]; the rest is the definition of such a mark. Valid as far as these
 //! limits are: for a lens that behaves as a thin one between its principal planes.
 
+use super::Sides;
 use super::choose::{Candidate, best};
 use crate::optics::{FocusLaw, ThinLens};
 use crate::units::{Angle, Distance, Length, Stop};
@@ -107,8 +108,9 @@ pub struct Pair {
     pub near: f64,
     /// From the line to the far side's tick.
     pub far: f64,
-    /// Half the width of the numeral, which both sides carry.
-    pub half: f64,
+    /// How far the numeral reaches from the near side's tick; `before` is toward the line there, and away from it at the far
+    /// side's, where the same numeral stands.
+    pub sides: Sides,
 }
 
 /// The pairs, by their places, that can be read together: as many as possible of `pairs`, which lie farther and farther
@@ -121,11 +123,14 @@ pub fn legible(pairs: &[Pair], half_line: f64, smallest_gap: f64, label_gap: f64
     let line = Candidate { at: 0.0, before: beside_line, after: beside_line, weight: 0.0, required: true };
     let pair = |(place, pair): (usize, &Pair)| {
         let weight = 1.0 - 1e-3 * place as f64;
-        Candidate { at: pair.near, before: pair.half, after: pair.half, weight, required: false }
+        Candidate { at: pair.near, before: pair.sides.before, after: pair.sides.after, weight, required: false }
     };
     let row: Vec<Candidate> = [line].into_iter().chain(pairs.iter().enumerate().map(pair)).collect();
     let far = |place: usize| match place.checked_sub(1) {
-        Some(at) => Candidate { at: pairs[at].far, ..row[place] },
+        Some(at) => {
+            let Pair { far, sides, .. } = pairs[at];
+            Candidate { at: far, before: sides.after, after: sides.before, ..row[place] }
+        }
         None => line,
     };
     let together = |i: usize, j: usize| {
@@ -250,7 +255,7 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_on_either_side_stands_on_neither() {
-        let pair = |near, far| Pair { near, far, half: 1.0 };
+        let pair = |near, far| Pair { near, far, sides: Sides::even(2.0) };
         let read = |pairs: &[Pair]| legible(pairs, 0.2, 0.8, 1.6);
         assert_eq!(read(&[pair(4.0, 4.0), pair(8.0, 8.0)]), [0, 1]);
         // the far side of the second is too near to the first
@@ -266,19 +271,23 @@ mod tests {
     proptest::proptest! {
         #[test]
         fn marks_beside_a_line_keep_their_gaps(
-            steps in proptest::collection::vec((0.05..4.0f64, 0.05..4.0f64, 0.4..2.0f64), 1..7),
+            steps in proptest::collection::vec((0.05..4.0f64, 0.05..4.0f64, 0.4..2.0f64, 0.4..2.0f64), 1..7),
         ) {
             let (mut near, mut far) = (0.0, 0.0);
-            let pairs: Vec<Pair> = steps.iter().map(|(a, b, half)| {
+            let pairs: Vec<Pair> = steps.iter().map(|(a, b, before, after)| {
                 (near, far) = (near + a, far + b);
-                Pair { near, far, half: *half }
+                Pair { near, far, sides: Sides { before: *before, after: *after } }
             }).collect();
             let (line, tick_gap, gap) = (0.2, 0.8, 1.6);
-            let good = |set: &[usize]| [|p: &Pair| p.near, |p: &Pair| p.far].iter().all(|side| {
-                set.iter().all(|i| side(&pairs[*i]) >= tick_gap && side(&pairs[*i]) - pairs[*i].half - line >= 0.5 * gap)
+            // tick, and how far the numeral reaches toward the line and away from it
+            let near = |p: &Pair| (p.near, p.sides.before, p.sides.after);
+            let far = |p: &Pair| (p.far, p.sides.after, p.sides.before);
+            let good = |set: &[usize]| [near, far].iter().all(|side| {
+                let free = |(at, inward, _): (f64, f64, f64)| at >= tick_gap && at - inward - line >= 0.5 * gap;
+                set.iter().all(|i| free(side(&pairs[*i])))
                     && set.windows(2).all(|w| {
-                        let (a, b) = (&pairs[w[0]], &pairs[w[1]]);
-                        side(b) - side(a) >= tick_gap && side(b) - b.half - side(a) - a.half >= gap
+                        let (a, b) = (side(&pairs[w[0]]), side(&pairs[w[1]]));
+                        b.0 - a.0 >= tick_gap && (b.0 - b.1) - (a.0 + a.2) >= gap
                     })
             });
             let found = legible(&pairs, line, tick_gap, gap);

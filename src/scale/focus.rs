@@ -2,7 +2,7 @@
 
 use super::graduation::{Choice, Comfort, Graduation, InTheWay, Obstacle, Tick, TickClass, WishFault, Wishes};
 use super::ladder::{Count, DECIMAL_FOOT, FOOT, Ladder, METRE};
-use super::{Band, BandUnit, Feet, Figures, Grounds, LeftOut, Mark, MarkValue, Spacing};
+use super::{Band, BandUnit, Feet, Figures, Grounds, LeftOut, Mark, MarkValue, Sides, Spacing};
 use crate::optics::FocusLaw;
 use crate::units::{Angle, Distance, DistanceUnit, Length, Stop};
 
@@ -30,8 +30,8 @@ pub struct FocusScale<'a> {
     pub keep: Option<&'a [Count]>,
     /// Gaps and scale of the strip.
     pub spacing: Spacing,
-    /// Width of a text's ink.
-    pub width: &'a dyn Fn(&str) -> Length,
+    /// How far a label reaches from its tick.
+    pub sides: &'a dyn Fn(&str) -> Sides,
 }
 
 /// No numeral stands farther out than so many focal lengths: old scales end there (common practice, no source).
@@ -61,7 +61,7 @@ impl FocusScale<'_> {
                 let depth = (self.half_depth)(Length::mm(mm));
                 depth.map_or(f64::INFINITY, |turn| turn.to_deg() * self.spacing.mm_per_degree)
             },
-            width: &|text| (self.width)(text).to_mm(),
+            sides: self.sides,
             closest: self.closest.to_mm(),
             farthest: self.farthest.map(|farthest| farthest.to_mm()),
             reach: REACH * self.focal_length.to_mm(),
@@ -143,18 +143,16 @@ impl FocusScale<'_> {
     /// them.
     fn beside(&self, unit: BandUnit) -> (Vec<Beside>, Vec<LeftOut>) {
         let ladder = ladder_of(unit, self.figures);
-        let half = |text: &str| 0.5 * (self.width)(text).to_mm();
         let (gap, tick_gap) = (self.spacing.label_gap.to_mm(), self.spacing.smallest_gap.to_mm());
-        let mut taken: Vec<(f64, f64, String)> = Vec::new();
+        let mut taken: Vec<(f64, Sides, String)> = Vec::new();
         if self.farthest.is_none() {
-            taken.push((0.0, half(&self.figures.infinity(unit.sign())), "∞".to_string()));
+            taken.push((0.0, (self.sides)(&self.figures.infinity(unit.sign())), "∞".to_string()));
         }
         let end = closest_label(unit, self.closest);
-        taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, half(&end), end)));
+        taken.extend(self.arc(self.closest.to_mm()).map(|at| (at, (self.sides)(&end), end)));
         let asked = self.wishes.asked().filter_map(|value| Some((value, self.arc(ladder.mm(value))?)));
-        taken.extend(
-            asked.map(|(value, at)| (at, half(&ladder.label(value, self.figures)), ladder.label(value, self.figures))),
-        );
+        let label = |value| ladder.label(value, self.figures);
+        taken.extend(asked.map(|(value, at)| (at, (self.sides)(&label(value)), label(value))));
         let (mut beside, mut left_out): (Vec<Beside>, Vec<LeftOut>) = (Vec::new(), Vec::new());
         let farthest = self.farthest.map_or(f64::INFINITY, |farthest| farthest.to_mm());
         for (stop, setting) in self.hyperfocal {
@@ -162,14 +160,16 @@ impl FocusScale<'_> {
             let on_scale = mm > self.closest.to_mm() * 1.000_001 && mm < farthest * 0.999_999;
             let Some(arc) = self.arc(mm).filter(|_| on_scale) else { continue };
             let label = format!("H{}", stop.label());
-            let place = Obstacle { arc, half: half(&label) };
-            let touching = taken
-                .iter()
-                .find(|(at, half, _)| (at - arc).abs() < tick_gap || (at - arc).abs() - half - place.half < gap);
+            let place = Obstacle { arc, sides: (self.sides)(&label) };
+            let touching = taken.iter().find(|(at, sides, _)| {
+                let labels =
+                    if *at < arc { sides.after + place.sides.before } else { place.sides.after + sides.before };
+                (at - arc).abs() < tick_gap || (at - arc).abs() - labels < gap
+            });
             match touching {
                 Some((_, _, other)) => left_out.push(LeftOut { label, unit, touches: Some(other.clone()) }),
                 None => {
-                    taken.push((arc, place.half, label.clone()));
+                    taken.push((arc, place.sides, label.clone()));
                     beside.push(Beside { stop: *stop, setting: *setting, label, place });
                 }
             }
@@ -234,7 +234,7 @@ mod tests {
             label_gap: Length::mm(2.0),
             tick_width: Length::mm(0.2),
         };
-        let width = |text: &str| Length::mm(1.4 * text.chars().count() as f64);
+        let sides = |text: &str| Sides::even(1.4 * text.chars().count() as f64);
         FocusScale {
             law: &law,
             closest: Length::mm(closest),
@@ -247,7 +247,7 @@ mod tests {
             wishes: &Wishes::default(),
             keep: None,
             spacing,
-            width: &width,
+            sides: &sides,
         }
         .band(unit)
         .unwrap()

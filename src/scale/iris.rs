@@ -5,7 +5,7 @@
 //! single one is the half. That full stops are numbered first is common practice, no source.
 
 use super::graduation::{EndMark, TickClass, too_near};
-use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Spacing};
+use super::{Band, BandUnit, Grounds, LeftOut, Mark, MarkValue, Sides, Spacing};
 use crate::optics::IrisLaw;
 use crate::units::{Angle, Division, Length, Stop, TStop};
 
@@ -29,8 +29,8 @@ pub struct IrisScale<'a> {
     pub smallest_numeral: Length,
     /// What the user fixes.
     pub wishes: &'a IrisWishes,
-    /// Width of a text's ink at the style's height.
-    pub width: &'a dyn Fn(&str) -> Length,
+    /// How far a label reaches from its tick at the style's height.
+    pub sides: &'a dyn Fn(&str) -> Sides,
 }
 
 /// What the user fixes of an iris band, in the stops that it shows; the default leaves everything open.
@@ -123,8 +123,8 @@ struct Post {
     stop: Stop,
     arc: f64,
     label: String,
-    /// Half the label's width at the style's height.
-    half: f64,
+    /// How far the label reaches at the style's height.
+    sides: Sides,
     /// Whether it should have a numeral.
     wanted: bool,
     /// Whether the user asked for it.
@@ -218,7 +218,7 @@ impl IrisScale<'_> {
         let posts = places.into_iter().enumerate().filter_map(|(i, (stop, label, by_itself))| {
             let end_text = wishes.end_text.as_ref().filter(|_| i == last && i > 0);
             let label = end_text.or(wishes.text_at(stop)).cloned().unwrap_or(label);
-            let half = 0.5 * (self.width)(&label).to_mm();
+            let sides = (self.sides)(&label);
             let wanted = match wishes.end_mark {
                 _ if i < last || i == 0 => wishes.wants(stop, by_itself),
                 EndMark::Numeral => true,
@@ -226,7 +226,7 @@ impl IrisScale<'_> {
                 EndMark::Tick | EndMark::Nothing => false,
             };
             let (wanted, asked) = (wanted && !label.is_empty(), wishes.asks_for(stop));
-            Some(Post { stop, arc: self.arc(stop)?, label, half, wanted, asked })
+            Some(Post { stop, arc: self.arc(stop)?, label, sides, wanted, asked })
         });
         let mut posts: Vec<Post> = posts.collect();
         if let [_, .., end] = &posts[..]
@@ -265,7 +265,8 @@ impl IrisScale<'_> {
 
     /// Clear distance of two labels of a height, mm.
     fn clear(&self, one: &Post, other: &Post, height: f64) -> f64 {
-        (other.arc - one.arc).abs() - (one.half + other.half) * height / self.numeral_height.to_mm()
+        let (far, near) = if one.arc <= other.arc { (one, other) } else { (other, one) };
+        near.arc - far.arc - (far.sides.after + near.sides.before) * height / self.numeral_height.to_mm()
     }
 
     /// The numerals' height, mm, and the places of the numbered posts.
@@ -391,7 +392,10 @@ impl IrisScale<'_> {
         let scale = height / self.numeral_height.to_mm();
         let missing = (0..posts.len()).filter(|i| posts[*i].wanted && !numbered.contains(i));
         let told = missing.map(|i| {
-            let clear = |j: &&usize| (posts[**j].arc - posts[i].arc).abs() - (posts[**j].half + posts[i].half) * scale;
+            let clear = |j: &&usize| {
+                let (open, closed) = (&posts[i.min(**j)], &posts[i.max(**j)]);
+                closed.arc - open.arc - (open.sides.after + closed.sides.before) * scale
+            };
             let nearest = numbered.iter().min_by(|a, b| clear(a).total_cmp(&clear(b)));
             let touching = nearest.filter(|j| clear(j) < LEAST_GAP * height);
             LeftOut { label: posts[i].label.clone(), unit, touches: touching.map(|j| posts[*j].label.clone()) }

@@ -1,11 +1,11 @@
 //! A law and a style become marks: which values are numbered, which are plain, and what was left out and why.
 //!
 //! Positions here are arcs along the strip from the infinity mark toward close focus (from the widest stop toward
-//! closed), in mm. How wide a text is comes from the caller; nothing here knows a typeface, a file or a drawing.
+//! closed), in mm. How far a text reaches comes from the caller; nothing here knows a typeface, a file or a drawing.
 //!
 //! ```
 //! use ringwright::optics::{FocusLaw, TravelLaw};
-//! use ringwright::scale::{Figures, FocusScale, Spacing, Wishes};
+//! use ringwright::scale::{Figures, FocusScale, Sides, Spacing, Wishes};
 //! use ringwright::units::{Angle, DistanceUnit, Length};
 //!
 //! // 50 mm, moved as a whole by 9.7 mm to the full turn, on a ring 84 mm across
@@ -29,7 +29,7 @@
 //!         label_gap: Length::mm(2.0),
 //!         tick_width: Length::mm(0.2),
 //!     },
-//!     width: &|text| Length::mm(1.4 * text.chars().count() as f64),
+//!     sides: &|text| Sides::even(1.4 * text.chars().count() as f64),
 //! };
 //! let band = scale.band(DistanceUnit::Metre.into()).unwrap();
 //! let numerals: Vec<&str> = band.marks.iter().map(|mark| mark.label.as_str()).filter(|text| !text.is_empty()).collect();
@@ -111,6 +111,33 @@ pub struct Spacing {
     pub tick_width: Length,
 }
 
+/// How far the ink of a label reaches from its tick, mm along the strip. The tick is under the middle of the digits, so a
+/// prime or a unit makes one side longer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sides {
+    /// Toward infinity (toward open).
+    pub before: f64,
+    /// Toward close (toward closed).
+    pub after: f64,
+}
+
+impl Sides {
+    /// As far to both sides.
+    pub fn even(width: f64) -> Sides {
+        Sides { before: 0.5 * width, after: 0.5 * width }
+    }
+
+    /// Both together.
+    pub fn width(self) -> f64 {
+        self.before + self.after
+    }
+
+    /// The longer one: enough room to both sides whichever way the label lies.
+    pub fn longer(self) -> f64 {
+        self.before.max(self.after)
+    }
+}
+
 /// The value that a mark stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MarkValue {
@@ -133,7 +160,7 @@ pub struct Mark {
     pub angle: Angle,
     /// Arc from the infinity mark (from the widest stop).
     pub arc: Length,
-    /// How far the numeral's middle lies from the tick, toward close (toward closed).
+    /// How far the numeral is moved aside of its tick, toward close (toward closed).
     pub numeral_shift: Length,
     /// Whether its tick is drawn shorter, to show that it is uncertain.
     pub short: bool,

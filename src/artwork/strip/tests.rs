@@ -28,15 +28,14 @@ fn look() -> Look {
 
 /// A strip of a 60 mm ring, with marks at turns; an empty label makes a plain one.
 fn ring(marks: &[(&str, f64)]) -> Strip {
+    read(marks, Sense::Counterclockwise, Edge::Rear, Edge::Rear)
+}
+
+/// The same on a ring that turns so, read from an edge, with its index at one.
+fn read(marks: &[(&str, f64)], sense: Sense, read_from: Edge, index: Edge) -> Strip {
     let diameter = Length::mm(DIAMETER);
     let ring = Ring { rear_diameter: diameter, front_diameter: diameter, width: Length::mm(12.0) };
-    let face = ScaleFace {
-        surface: Surface::new(&ring, Length::ZERO),
-        sense: Sense::Counterclockwise,
-        index: Edge::Rear,
-        read_from: Edge::Rear,
-        repeat: false,
-    };
+    let face = ScaleFace { surface: Surface::new(&ring, Length::ZERO), sense, index, read_from, repeat: false };
     let mark = |(label, turn): &(&str, f64)| Mark {
         value: MarkValue::Distance(Distance::mm(1000.0)),
         label: (*label).into(),
@@ -77,6 +76,39 @@ fn marks(throw: f64, plain_every: f64) -> Vec<(&'static str, f64)> {
     marks.extend(plain.into_iter().map(|turn| ("", turn)));
     marks.sort_by(|a, b| a.1.total_cmp(&b.1));
     marks
+}
+
+#[test]
+fn the_digits_of_a_label_stand_over_its_tick_whichever_way_the_scale_runs_and_is_read() {
+    for sense in [Sense::Clockwise, Sense::Counterclockwise] {
+        for read_from in [Edge::Rear, Edge::Front] {
+            for index in [Edge::Rear, Edge::Front] {
+                let strip = read(&[("5′", 10.0), ("0", 30.0), ("2′6″", 50.0)], sense, read_from, index);
+                let (ticks, numerals) = (groups(&strip, LayerKind::Ticks), groups(&strip, LayerKind::Numerals));
+                let lettering = Lettering::new(lettering::Face::plain(), Length::mm(NUMERAL)).unwrap();
+                for (tick, numeral) in ticks.iter().zip(numerals) {
+                    let at = tick.path.bounding_box().center().x;
+                    let label = &numeral.tag.as_ref().unwrap().label;
+                    let reach = lettering.reach(label).unwrap();
+                    let ink = numeral.path.bounding_box();
+                    // the prime is to the right of the digits for whoever reads it
+                    let turned = read_from == Edge::Front;
+                    let (left, right) = if turned { (ink.x1 - at, at - ink.x0) } else { (at - ink.x0, ink.x1 - at) };
+                    assert_close(left, reach.left.to_mm(), 1e-6);
+                    assert_close(right, reach.right.to_mm(), 1e-6);
+                    // and so it is along the scale
+                    let sides = sides(reach, sense, read_from);
+                    let to_the_right = sense == Sense::Counterclockwise;
+                    let toward_close = if to_the_right { ink.x1 - at } else { at - ink.x0 };
+                    assert_close(sides.after, toward_close, 1e-6);
+                    assert_close(sides.width(), ink.width(), 1e-6);
+                }
+                let five = numerals[0].path.subpaths().next().unwrap();
+                let five = BezPath::from_vec(five.to_vec()).bounding_box().center().x;
+                assert!((five - ticks[0].path.bounding_box().center().x).abs() < 0.05 * NUMERAL);
+            }
+        }
+    }
 }
 
 #[test]

@@ -8,7 +8,7 @@ use super::*;
 use crate::check::assert_close;
 use crate::units::Length;
 
-const LABEL_CHARACTERS: &str = "0123456789.∞′″¼½¾mftTH";
+const LABEL_CHARACTERS: &str = "0123456789.∞′″⅛¼⅜½⅝¾⅞mftTH";
 const OTHERS: &str = "/-°";
 
 /// The widest tool, in numeral heights, that shall fill nothing in.
@@ -60,7 +60,7 @@ fn labels_are_open_lines_of_few_strokes() {
         assert!(!drawn.elements().contains(&PathEl::ClosePath), "{character}");
         let most = match character {
             '4' | '″' | 'm' | 'f' | 't' | 'T' => 2,
-            '½' | 'H' => 3,
+            '½' | '⅛' | '⅜' | '⅝' | '⅞' | 'H' => 3,
             '¼' | '¾' => 4,
             _ => 1,
         };
@@ -97,7 +97,7 @@ fn a_tool_of_an_eighth_of_the_height_leaves_half_its_width_inside_every_characte
         super::super::tests::islands_and_holes(&super::super::Line { outline, ..line }, 0.0)
     };
     for (characters, islands, holes) in
-        [("123457./-′mftTH", 1, 0), ("″", 2, 0), ("069°", 1, 1), ("8∞", 1, 2), ("½¼¾", 3, 0)]
+        [("123457./-′mftTH", 1, 0), ("″", 2, 0), ("069°", 1, 1), ("8∞", 1, 2), ("½¼¾", 3, 0), ("⅛⅜⅞", 3, 2)]
     {
         for character in characters.chars() {
             assert_eq!(grown(&character.to_string()), (islands, holes), "{character}");

@@ -1,6 +1,6 @@
 //! Which values of a distance scale are numbered, which are ticked: the cheapest scale to read, exactly.
 //!
-//! Takes a law as arcs along the strip, the widths of labels, the depth of field and what the user wishes; gives every
+//! Takes a law as arcs along the strip, how far labels reach, the depth of field and what the user wishes; gives every
 //! tick from far to close, the sections in which they lie, and why what is missing is missing. A section has one step
 //! and begins and ends at a numeral; every tick is a whole multiple of a customary step of the unit ([`Ladder`]).
 //!
@@ -18,6 +18,7 @@ pub use told::{Gap, InTheWay, Reason, Section, Untold};
 pub(super) use wishes::too_near;
 pub use wishes::{EndMark, Steps, WishFault, Wishes};
 
+use super::Sides;
 use super::figures::Figures;
 use super::ladder::{Count, Ladder};
 use search::{Goal, Path};
@@ -67,8 +68,8 @@ impl Default for Comfort {
 pub struct Obstacle {
     /// Its tick, mm along the strip.
     pub arc: f64,
-    /// Half the width of its label, mm.
-    pub half: f64,
+    /// How far its label reaches.
+    pub sides: Sides,
 }
 
 /// What a scale is chosen from. Lengths along the strip are mm from infinity (from the farthest distance) toward close.
@@ -80,8 +81,8 @@ pub struct Graduation<'a> {
     pub arc: &'a dyn Fn(f64) -> Option<f64>,
     /// Half the depth of field at a distance in mm, the nearer half, mm along the strip.
     pub half_depth: &'a dyn Fn(f64) -> f64,
-    /// Width of a text's ink, mm.
-    pub width: &'a dyn Fn(&str) -> f64,
+    /// How far a label reaches from its tick.
+    pub sides: &'a dyn Fn(&str) -> Sides,
     /// Where the ring stops, mm of distance.
     pub closest: f64,
     /// The farthest distance in mm, where the law does not reach infinity.
@@ -125,7 +126,7 @@ pub struct Tick {
     pub class: TickClass,
     /// What is engraved; may be empty on any tick.
     pub label: String,
-    /// How far the label's middle lies from the tick, toward close, mm.
+    /// How far the label is moved aside of the tick, toward close, mm.
     pub shift: f64,
     /// Whether the ring stops here.
     pub end: bool,

@@ -1,6 +1,7 @@
 //! Everything about a value that does not depend on its neighbours, measured once: arcs, labels, roundness, and the
 //! multiples of each step as places in one array.
 
+use super::super::Sides;
 use super::super::ladder::{Count, Custom};
 use super::{EndMark, Graduation, WishFault, cost};
 
@@ -24,6 +25,8 @@ pub(super) struct Value {
     /// How far its label reaches from the tick toward far and toward close.
     pub before: f64,
     pub after: f64,
+    /// How far it is moved aside of its tick, toward close.
+    pub shift: f64,
     pub bits: f64,
     pub demand: f64,
     pub custom: Custom,
@@ -79,6 +82,8 @@ pub(super) struct Table {
     pub missed: Vec<u16>,
     /// How far infinity's label reaches from its tick toward far and toward close; `None` without infinity.
     pub infinity: Option<(f64, f64)>,
+    /// How far it is moved aside, toward close.
+    pub infinity_shift: f64,
     /// Round values beyond the numerals, with their arcs, from close outward.
     pub far: Vec<(Count, f64)>,
     /// Arc of the ring's end.
@@ -151,11 +156,12 @@ impl Table {
         counts.sort_unstable_by(|a, b| b.cmp(a));
         counts.dedup();
 
-        let half = 0.5 * (scale.width)(scale.infinity);
-        let infinity = scale.farthest.is_none().then_some((half, half));
+        let sides = (scale.sides)(scale.infinity);
+        let infinity = scale.farthest.is_none().then_some((sides.before, sides.after));
         let mut values: Vec<Value> =
             counts.iter().map(|count| measure(scale, *count, arc(*count).unwrap_or(0.0))).collect();
         let infinity = aside_of_the_seam(scale, infinity, &mut values);
+        let infinity_shift = infinity.map_or(0.0, |(_, after)| after - sides.after);
         for grid in &mut grids {
             // both fall from far to close, so one walk finds every multiple
             let mut place = values.len();
@@ -182,9 +188,9 @@ impl Table {
             (at, count.and_then(place_of))
         });
         let end_numeral = end_numeral.and_then(place_of);
-        let end_half = scale.wishes.end_text.as_deref().map(|text| 0.5 * (scale.width)(text));
-        if let (Some(half), Some(place)) = (end_half, end_numeral) {
-            (values[place].before, values[place].after) = (half, half);
+        let end_sides = scale.wishes.end_text.as_deref().map(|text| (scale.sides)(text));
+        if let (Some(sides), Some(place)) = (end_sides, end_numeral) {
+            (values[place].before, values[place].after, values[place].shift) = (sides.before, sides.after, 0.0);
         }
         let missed = (0..values.len())
             .filter(|i| values[*i].demand >= MISSED || values[*i].custom != Custom::None)
@@ -196,7 +202,7 @@ impl Table {
             .filter(|rung| **rung >= ladder.whole && scale.wishes.allows_step(**rung))
             .filter_map(|rung| Some((*rung, arc(*rung).filter(|at| *at <= end)?)))
             .collect();
-        let pitch = (scale.width)(&ladder.label(ladder.usual, scale.figures)) + 3.0 * scale.label_gap;
+        let pitch = (scale.sides)(&ladder.label(ladder.usual, scale.figures)).width() + 3.0 * scale.label_gap;
         let together = |grid: &Grid| grid.gap.windows(2).any(|pair| pair[0].0 < pair[1].0 - 1e-9);
         let draws_together = grids.iter().any(together);
         let mut table = Table {
@@ -204,6 +210,7 @@ impl Table {
             grids,
             missed,
             infinity,
+            infinity_shift,
             far,
             end,
             end_numeral,
@@ -213,7 +220,7 @@ impl Table {
             bare: scale.comfort.bare,
             draws_together,
         };
-        table.clear_the_way(scale, end_half)?;
+        table.clear_the_way(scale, end_sides.filter(|_| end_numeral.is_none()))?;
         Ok(table)
     }
 
@@ -233,7 +240,7 @@ impl Table {
         // a lone tick beneath another mark's label would be read as that mark's own
         let gap = scale.tick_gap;
         let blocked: Vec<(f64, f64)> =
-            scale.obstacles.iter().map(|obstacle| (obstacle.arc, obstacle.half.max(gap))).collect();
+            scale.obstacles.iter().map(|obstacle| (obstacle.arc, obstacle.sides.longer().max(gap))).collect();
         let mut last = arc;
         let beyond = count.unwrap_or(0);
         self.far.iter().copied().filter(move |(value, at)| {
@@ -247,7 +254,7 @@ impl Table {
     }
 
     /// Takes out the labels that touch what was asked for, and refuses what cannot stand together.
-    fn clear_the_way(&mut self, scale: &Graduation, end_half: Option<f64>) -> Result<(), WishFault> {
+    fn clear_the_way(&mut self, scale: &Graduation, end_text: Option<Sides>) -> Result<(), WishFault> {
         let least = SQUEEZED * scale.label_gap;
         let asked: Vec<Value> = self.values.iter().filter(|value| value.asked).copied().collect();
         for pair in asked.windows(2) {
@@ -271,12 +278,18 @@ impl Table {
         for (i, value) in self.values.iter_mut().enumerate() {
             let (from, to) = (value.arc - value.before, value.arc + value.after);
             let beside = scale.obstacles.iter().any(|obstacle| {
-                let apart = if obstacle.arc <= value.arc { from - obstacle.arc } else { obstacle.arc - to };
-                apart - obstacle.half < scale.label_gap
+                let Sides { before, after } = obstacle.sides;
+                let clear = if obstacle.arc <= value.arc {
+                    from - (obstacle.arc + after)
+                } else {
+                    (obstacle.arc - before) - to
+                };
+                clear < scale.label_gap
             });
             value.blocked = scale.obstacles.iter().any(|obstacle| (obstacle.arc - value.arc).abs() < scale.tick_gap);
             // what the user writes at an end that no numeral holds
-            let under_end = end_half.is_some_and(|half| self.end - half - to < least && self.end_numeral != Some(i));
+            let under_end =
+                end_text.is_some_and(|text| self.end - text.before - to < least && self.end_numeral != Some(i));
             value.numeral &= value.asked || !(beside || value.blocked || touches(value) || under_end);
             if !value.numeral && self.end_numeral == Some(i) {
                 self.end_numeral = None;
@@ -292,15 +305,16 @@ impl Table {
 fn measure(scale: &Graduation, count: Count, arc: f64) -> Value {
     let ladder = scale.ladder;
     let wishes = scale.wishes;
-    let half = 0.5 * (scale.width)(&label(scale, count));
+    let sides = (scale.sides)(&label(scale, count));
     let log_aim =
         (5.0 * (scale.half_depth)(ladder.mm(count))).clamp(scale.comfort.narrowest, scale.comfort.widest).log2();
     let asked = wishes.asks_for(count);
     Value {
         count,
         arc,
-        before: half,
-        after: half,
+        before: sides.before,
+        after: sides.after,
+        shift: 0.0,
         bits: ladder.bits(count),
         demand: ladder.demand(count),
         custom: ladder.custom(count),
@@ -328,6 +342,7 @@ fn aside_of_the_seam(scale: &Graduation, infinity: Option<(f64, f64)>, values: &
         let room = scale.period - value.arc - first - scale.label_gap;
         let near = value.after.min(room.max(half_tick));
         value.before += value.after - near;
+        value.shift = near - value.after;
         value.after = near;
         let far = before.min((first + room - near).max(half_tick));
         after += before - far;

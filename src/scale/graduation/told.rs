@@ -138,7 +138,7 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
         }
         ticks.push(Tick {
             label: label(scale, value.count),
-            shift: 0.5 * (value.after - value.before),
+            shift: value.shift,
             end: path.goal == Goal::Numbered && i + 1 == path.steps.len(),
             ..plain(value.count, TickClass::Numbered)
         });
@@ -169,8 +169,7 @@ pub(super) fn choice(scale: &Graduation, table: &Table, path: &Path) -> Choice {
     }
     let untold = untold(scale, table, path);
     let gaps = gaps(scale, table, path, &ticks);
-    let infinity_shift = table.infinity.map_or(0.0, |(before, after)| 0.5 * (after - before));
-    Choice { ticks, sections, bits: path.bits(), untold, gaps, infinity_shift }
+    Choice { ticks, sections, bits: path.bits(), untold, gaps, infinity_shift: table.infinity_shift }
 }
 
 fn end_gap(scale: &Graduation) -> f64 {

@@ -18,6 +18,8 @@ struct Iris {
     turn: f64,
     label_gap: f64,
     wishes: IrisWishes,
+    /// Whether labels reach as the plain face has them on a ring that closes clockwise, or as far to both sides.
+    hanging: bool,
 }
 
 impl Iris {
@@ -32,12 +34,19 @@ impl Iris {
             turn,
             label_gap: 0.8 * HEIGHT,
             wishes: IrisWishes::default(),
+            hanging: false,
         }
+    }
+
+    fn sides(&self, lettering: &Lettering, text: &str) -> Sides {
+        let reach = lettering.reach(text).unwrap();
+        let sides = Sides { before: reach.right.to_mm(), after: reach.left.to_mm() };
+        if self.hanging { sides } else { Sides::even(sides.width()) }
     }
 
     fn band(&self, shape: IrisShape) -> Band {
         let lettering = Lettering::new(Face::plain(), Length::mm(HEIGHT)).unwrap();
-        let width = |text: &str| lettering.width(text).unwrap();
+        let sides = |text: &str| self.sides(&lettering, text);
         let even = |rate| IrisLaw::Shaped { shape, widest: self.widest, open: Angle::ZERO, rate };
         // the rate that makes the turn: even laws are linear in it
         let one = even(1.0).angle(self.smallest).unwrap().to_deg();
@@ -59,7 +68,7 @@ impl Iris {
             numeral_height: Length::mm(HEIGHT),
             smallest_numeral: Length::mm(1.4),
             wishes: &self.wishes,
-            width: &width,
+            sides: &sides,
         }
         .band()
         .unwrap()
@@ -144,9 +153,9 @@ fn irises() -> impl Strategy<Value = (Iris, IrisShape)> {
     let light = prop::sample::select(vec![None, Some(0.84), Some(0.72)]);
     let shape = prop::sample::select(vec![IrisShape::Even, IrisShape::Diameter]);
     let smallest = prop::sample::select(vec![16.0, 22.0]);
-    (widest, smallest, 20.0..120.0f64, division, light, shape).prop_map(
-        |(widest, smallest, turn, division, light, shape)| {
-            (Iris { division, transmittance: light, ..Iris::new(widest, smallest, turn) }, shape)
+    (widest, smallest, 20.0..120.0f64, division, light, shape, any::<bool>()).prop_map(
+        |(widest, smallest, turn, division, light, shape, hanging)| {
+            (Iris { division, transmittance: light, hanging, ..Iris::new(widest, smallest, turn) }, shape)
         },
     )
 }
@@ -170,17 +179,18 @@ proptest! {
         // labels keep the least gap at the height that was chosen
         let lettering = Lettering::new(Face::plain(), Length::mm(HEIGHT)).unwrap();
         let high = height(&band);
-        let half = |mark: &Mark| 0.5 * lettering.width(&mark.label).unwrap().to_mm() * high / HEIGHT;
+        let after = |mark: &Mark| iris.sides(&lettering, &mark.label).after * high / HEIGHT;
+        let before = |mark: &Mark| iris.sides(&lettering, &mark.label).before * high / HEIGHT;
         let numbered: Vec<&Mark> = band.marks.iter().filter(|mark| mark.numbered()).collect();
         for pair in numbered.windows(2) {
-            prop_assert!((pair[1].arc - pair[0].arc).to_mm() - half(pair[0]) - half(pair[1]) >= LEAST_GAP * high - 1e-9);
+            prop_assert!((pair[1].arc - pair[0].arc).to_mm() - after(pair[0]) - before(pair[1]) >= LEAST_GAP * high - 1e-9);
         }
         // five hundredths higher, and there are fewer
         if high < HEIGHT - 1e-9 {
             let posts = iris.band(shape).left_out.len();
             let higher = numbered.windows(2).all(|pair| {
                 let grown = (high + SHRINKS_BY) / high;
-                (pair[1].arc - pair[0].arc).to_mm() - (half(pair[0]) + half(pair[1])) * grown >= LEAST_GAP * (high + SHRINKS_BY)
+                (pair[1].arc - pair[0].arc).to_mm() - (after(pair[0]) + before(pair[1])) * grown >= LEAST_GAP * (high + SHRINKS_BY)
             });
             prop_assert!(!higher || posts > 0);
         }

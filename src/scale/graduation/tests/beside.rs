@@ -2,7 +2,7 @@
 
 use super::sample::{Gaps, Lens, USUAL, drawn};
 use super::*;
-use crate::scale::Figures;
+use crate::scale::{Figures, Sides};
 
 const TICK_GAP: f64 = 0.928;
 const LABEL_GAP: f64 = 2.0;
@@ -39,7 +39,7 @@ fn nothing_stands_too_near_a_mark_for_a_stop_and_no_label_beside_its_label() {
         for (feet, farthest) in [(false, None), (true, None), (false, Some(8000.0)), (true, Some(6096.0))] {
             for k in 1..24 {
                 let arc = end * f64::from(k) / 24.0;
-                let obstacles = [Obstacle { arc, half: 1.5 }];
+                let obstacles = [Obstacle { arc, sides: Sides::even(3.0) }];
                 let choice = lens.scale(feet, true, &Wishes::default(), USUAL, |scale| {
                     Graduation { obstacles: &obstacles, farthest, ..*scale }.choose().unwrap()
                 });

@@ -135,7 +135,7 @@ impl Every {
 
     fn run(&mut self, numbered_end: bool) {
         let values = self.values();
-        let half = 0.5 * self.gaps.character;
+        let half = (1.0 - self.gaps.lean) * self.gaps.character;
         let ends_at = values.last().copied().filter(|value| (self.arc(*value) - self.end()).abs() <= 0.03);
         if numbered_end && !self.worth() {
             return;
@@ -148,7 +148,7 @@ impl Every {
             if !(self.ladder.lone().any(|lone| lone == *first) || at_end) || first % self.ladder.numbered != 0 {
                 continue;
             }
-            let clear = self.arc(*first) - 0.5 * self.width(*first) - half;
+            let clear = self.arc(*first) - self.gaps.lean * self.width(*first) - half;
             if clear < 0.7 * self.gaps.label {
                 continue;
             }
@@ -165,7 +165,7 @@ impl Every {
             }
             bits += self.spacing(near, *first);
             for value in values.iter().filter(|value| **value > *first) {
-                if self.arc(*value) - 0.5 * self.width(*value) - half >= self.gaps.label {
+                if self.arc(*value) - self.gaps.lean * self.width(*value) - half >= self.gaps.label {
                     let demand = self.ladder.demand(*value);
                     bits += self.customary(*value);
                     bits +=
@@ -192,7 +192,8 @@ impl Every {
             if is_end && !numbered_end {
                 continue;
             }
-            let clear = self.arc(to) - self.arc(from) - 0.5 * (self.width(from) + self.width(to));
+            let (after, before) = ((1.0 - self.gaps.lean) * self.width(from), self.gaps.lean * self.width(to));
+            let clear = self.arc(to) - self.arc(from) - after - before;
             let squeezes = is_end || self.customary(to) > 0.0 || self.customary(from) > 0.0;
             if clear < self.gaps.label * if squeezes { 0.7 } else { 1.0 } {
                 continue;
@@ -301,10 +302,11 @@ impl Every {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
     #[test]
-    fn no_other_scale_is_cheaper(ring in 20.0..45.0f64, throw in 30.0..75.0f64, cm in 50..250i32, feet: bool, own: bool) {
+    fn no_other_scale_is_cheaper(ring in 20.0..45.0f64, throw in 30.0..75.0f64, cm in 50..250i32, feet: bool, own: bool, lean in 0.3..0.7f64) {
         let lens = Lens::with_throw(ring, throw, 10.0 * f64::from(cm));
         let ladder = lens.ladder(feet);
-        let mut every = Every { lens, ladder, gaps: USUAL, own, best: f64::INFINITY, tried: 0 };
+        let gaps = Gaps { lean, ..USUAL };
+        let mut every = Every { lens, ladder, gaps, own, best: f64::INFINITY, tried: 0 };
         prop_assume!(every.values().iter().filter(|value| every.arc(**value) > 2.0).count() <= 22);
         every.run(true);
         let with = every.best;
@@ -314,7 +316,7 @@ proptest! {
         prop_assume!(with.is_finite() || without.is_finite());
         let worth = every.worth();
         let best = with.min(without + if worth { 9.0 } else { 0.0 });
-        let found = lens.choose(feet, own, &Wishes::default()).unwrap().bits;
+        let found = lens.scale(feet, own, &Wishes::default(), gaps, |scale| scale.choose()).unwrap().bits;
         prop_assert!((found - best).abs() < 1e-3, "found {found}, of {} the best {best}", every.tried);
     }
 }

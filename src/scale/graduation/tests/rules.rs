@@ -29,8 +29,9 @@ impl Any {
         self.lens.ladder(self.feet)
     }
 
-    fn half(&self, tick: &Tick) -> f64 {
-        0.5 * self.gaps.character * tick.label.chars().count() as f64
+    fn sides(&self, tick: &Tick) -> Sides {
+        let width = self.gaps.character * tick.label.chars().count() as f64;
+        Sides { before: self.gaps.lean * width, after: (1.0 - self.gaps.lean) * width }
     }
 }
 
@@ -38,10 +39,10 @@ fn any_scale() -> impl Strategy<Value = Any> {
     let heights = prop::sample::select(vec![1.5, 2.0, 2.45, 3.0, 4.0]);
     // in whole centimetres and in odd millimetres
     let closest = prop_oneof![(20..300i32).prop_map(|cm| 10.0 * f64::from(cm)), 205.0..3000.0f64];
-    (30.0..150.0f64, 30.0..350.0f64, closest, any::<bool>(), any::<bool>(), heights).prop_map(
-        |(ring, throw, closest, feet, own, height)| {
+    (30.0..150.0f64, 30.0..350.0f64, closest, any::<bool>(), any::<bool>(), heights, 0.3..0.7f64).prop_map(
+        |(ring, throw, closest, feet, own, height, lean)| {
             let lens = Lens::with_throw(ring, throw, closest);
-            let gaps = Gaps { character: 0.57 * height, label: 0.8 * height, ..USUAL };
+            let gaps = Gaps { character: 0.57 * height, lean, label: 0.8 * height, ..USUAL };
             Any { lens, feet, own, gaps }
         },
     )
@@ -96,7 +97,7 @@ proptest! {
         let numbered: Vec<&Tick> = ticks.iter().filter(|tick| !tick.label.is_empty()).collect();
         let squeezes = |tick: &Tick| tick.end || tick.value.is_some_and(|value| any.ladder().custom(value) != Custom::None);
         for pair in numbered.windows(2) {
-            let clear = (pair[1].arc + pair[1].shift) - (pair[0].arc + pair[0].shift) - any.half(pair[0]) - any.half(pair[1]);
+            let clear = (pair[1].arc + pair[1].shift) - (pair[0].arc + pair[0].shift) - any.sides(pair[0]).after - any.sides(pair[1]).before;
             let least = if squeezes(pair[0]) || squeezes(pair[1]) { 0.7 } else { 1.0 };
             prop_assert!(clear >= least * any.gaps.label - 1e-9, "{} {} {clear}", pair[0].label, pair[1].label);
         }
@@ -142,6 +143,7 @@ proptest! {
         let Comfort { narrowest, widest, bare } = any.gaps.comfort;
         let gaps = Gaps {
             character: 2.0 * any.gaps.character,
+            lean: any.gaps.lean,
             label: 2.0 * any.gaps.label,
             tick: 2.0 * any.gaps.tick,
             comfort: Comfort { narrowest: 2.0 * narrowest, widest: 2.0 * widest, bare: 2.0 * bare },

@@ -27,6 +27,8 @@ pub(crate) struct Lens {
 pub(crate) struct Gaps {
     /// Width of a character, mm.
     pub character: f64,
+    /// Share of a label that lies before its tick.
+    pub lean: f64,
     /// Between labels, mm.
     pub label: f64,
     /// Between ticks, mm.
@@ -36,8 +38,13 @@ pub(crate) struct Gaps {
 }
 
 /// Those of the scales that are pinned.
-pub(crate) const USUAL: Gaps =
-    Gaps { character: 1.4, label: 2.0, tick: 0.928, comfort: Comfort { narrowest: 1.4, widest: 2.2, bare: 3.0 } };
+pub(crate) const USUAL: Gaps = Gaps {
+    character: 1.4,
+    lean: 0.5,
+    label: 2.0,
+    tick: 0.928,
+    comfort: Comfort { narrowest: 1.4, widest: 2.2, bare: 3.0 },
+};
 
 impl Lens {
     /// A 50 mm lens whose lead makes the throw, in degrees.
@@ -92,7 +99,10 @@ impl Lens {
             ladder: self.ladder(feet),
             arc: &|mm| self.arc(mm),
             half_depth: &|mm| self.half_depth(mm),
-            width: &|text| gaps.character * text.chars().count() as f64,
+            sides: &|text| {
+                let width = gaps.character * text.chars().count() as f64;
+                Sides { before: gaps.lean * width, after: (1.0 - gaps.lean) * width }
+            },
             closest: self.closest,
             farthest: None,
             reach: 2000.0 * self.focal,

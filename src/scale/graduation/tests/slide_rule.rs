@@ -14,7 +14,7 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
         ladder: &METRE,
         arc: &|x| Some(length * (10_000.0 / x).log10()),
         half_depth: &|_| aim,
-        width: &|text| text.chars().count() as f64,
+        sides: &|text| Sides::even(text.chars().count() as f64),
         closest: 1_000.0,
         farthest: Some(10_000.0),
         reach: 10_000.0,
