@@ -133,7 +133,7 @@ fn what_cannot_be_is_refused_in_its_line() {
        |
     21 | never = ["1 m"]
        |         ^^^^^^^ take it out here or there
-    error: 3′¼″ and 3′ would overlap by 2.83 mm; at least 1.15 mm between them are needed
+    error: 3′¼″ and 3′ would overlap by 2.30 mm; at least 1.15 mm between them are needed
       --> quarry.toml:20:8
        |
     20 | also = ["3 ft", "3 ft 1/4 in"]
@@ -175,7 +175,7 @@ fn what_cannot_be_is_refused_in_its_line() {
        |
     20 | also = ["5 ft"]
        |         ^^^^^^ add "ft" to its units, or leave this out
-    error: 1.01 m and 1 m would overlap by 1.26 mm; at least 1.15 mm between them are needed
+    error: 1.01 m and 1 m would overlap by 1.27 mm; at least 1.15 mm between them are needed
      --> quarry.toml:5:18
       |
     5 | marks = { also = ["1 m", "1.01 m"] }

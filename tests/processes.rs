@@ -188,19 +188,19 @@ fn check_tells_what_where_and_how_much() {
     let style = "numeral_height = \"5.5 mm\"\ntick_width = \"0.3 mm\"\nextent = \"used\"";
     fs::write(folder.join("set.toml"), set("20 mm", style, "")).unwrap();
     let said = ends_with(&run(&folder, &["check", "set.toml", "--process", "vinyl", "--out", "places"]), 1);
-    insta::assert_snapshot!(said, @r#"
-Chalk 58, focus
-  strokes too thin: 0.30 mm at the worst, 0.45 mm can be made: the tick of 0.6 m, a plain tick in m at 133.9°, a plain tick in m at 128.6°, a plain tick in m at 123.8° and 39 more
-  58 pieces, 7 holes to pick out, 604 mm of cut, 176 corners, smallest feature 0.30 mm, about a minute
-Chalk 58, index
-  nothing too fine
-  1 piece, no hole to pick out, 17 mm of cut, 4 corners, smallest feature 0.45 mm, about a minute
+    insta::assert_snapshot!(said, @r###"
+    Chalk 58, focus
+      strokes too thin: 0.30 mm at the worst, 0.45 mm can be made: the tick of 0.6 m, a plain tick in m at 133.9°, a plain tick in m at 128.6°, a plain tick in m at 123.8° and 39 more
+      58 pieces, 7 holes to pick out, 604 mm of cut, 176 corners, smallest feature 0.30 mm, about a minute
+    Chalk 58, index
+      nothing too fine
+      1 piece, no hole to pick out, 17 mm of cut, 4 corners, smallest feature 0.45 mm, about a minute
 
-43 places cannot be made (vinyl).
-The smallest change that was found to pass, all of it together:
-  [style] tick_width = "0.45 mm"
-  [style] smallest_gap = "0.9 mm"
-"#);
+    43 places cannot be made (vinyl).
+    The smallest change that was found to pass, all of it together:
+      [style] tick_width = "0.45 mm"
+      [style] smallest_gap = "0.9 mm"
+    "###);
     let json = ends_with(&run(&folder, &["check", "set.toml", "--process", "vinyl", "--format", "json"]), 1);
     let json: Value = serde_json::from_str(&json).unwrap();
     assert_eq!((&json["set"], &json["process"], &json["passes"]), (&"Chalk".into(), &"vinyl".into(), &false.into()));

@@ -58,21 +58,21 @@ const fn fineness(stroke: f64, gap: f64, dot: f64, counter: f64) -> Fineness {
 impl FaceFineness {
     /// Of the plain face.
     pub const PLAIN: FaceFineness = FaceFineness {
-        numbers: fineness(0.085, 0.098, 0.174, 0.24),
+        numbers: fineness(0.085, 0.0965, 0.174, 0.24),
         signs: fineness(0.0765, 0.08, 0.5, 0.6),
-        fractions: fineness(0.069, 0.067, 0.5, 0.6),
+        fractions: fineness(0.057, 0.07, 0.27, 0.27),
     };
     /// Of the bold face.
     pub const BOLD: FaceFineness = FaceFineness {
         numbers: fineness(0.13, 0.0625, 0.214, 0.188),
         signs: fineness(0.105, 0.058, 0.5, 0.6),
-        fractions: fineness(0.1, 0.055, 0.5, 0.6),
+        fractions: fineness(0.11, 0.04, 0.27, 0.27),
     };
     /// Of the stencil face.
     pub const STENCIL: FaceFineness = FaceFineness {
         numbers: fineness(0.13, 0.055, 0.277, 0.6),
         signs: fineness(0.2, 0.049, 0.45, 0.6),
-        fractions: fineness(0.1, 0.045, 0.18, 0.6),
+        fractions: fineness(0.11, 0.036, 0.24, 0.27),
     };
 }
 

@@ -220,7 +220,7 @@ impl Table {
             bare: scale.comfort.bare,
             draws_together,
         };
-        table.clear_the_way(scale, end_sides.filter(|_| end_numeral.is_none()))?;
+        table.clear_the_way(scale, end_sides)?;
         Ok(table)
     }
 
