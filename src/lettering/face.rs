@@ -8,7 +8,8 @@
 //! substitution) and kern; order of lookups and subtables from "OpenType Layout common table formats".
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
+use std::sync::{Arc, LazyLock, Mutex};
 
 use kurbo::{BezPath, PathEl, Point};
 use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
@@ -16,8 +17,8 @@ use ttf_parser::gsub::{SingleSubstitution, SubstitutionSubtable};
 use ttf_parser::opentype_layout::{LayoutTable, Lookup};
 use ttf_parser::{FaceParsingError, GlyphId, OutlineBuilder, Tag};
 
-use super::LetteringError;
 use super::signs::fraction_digits;
+use super::{LetteringError, Part};
 
 /// How far from the origin an outline may reach, in em. Sound text faces stay below 4; damaged ones, with
 /// transforms nested in each other, reach thousands. Chosen with room on both sides.
@@ -85,45 +86,53 @@ pub struct Face {
     redrawn: &'static str,
     /// Whether its counters are open, and ours have to be.
     stencil: bool,
+    /// Characters that were drawn before, in font units: the same at every height, and fractions take a millisecond each.
+    drawn: Arc<Mutex<HashMap<char, Arc<Part>>>>,
 }
 
 impl Face {
     /// The condensed technical sans that ships with the program; reads well from 2 mm upward.
     pub fn plain() -> Face {
-        Face {
+        static FACE: LazyLock<Face> = LazyLock::new(|| Face {
             name: "Barlow Semi Condensed Medium".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Medium.ttf")),
             // Its ∞ is small and light beside the digits, and its ′ has the advance of a word space.
             redrawn: "∞′″",
             stencil: false,
-        }
+            drawn: Arc::default(),
+        });
+        FACE.clone()
     }
 
     /// The bold weight of the plain face, which ships with the program too; for what can be made only with stout strokes.
     pub fn bold() -> Face {
-        Face {
+        static FACE: LazyLock<Face> = LazyLock::new(|| Face {
             name: "Barlow Semi Condensed Bold".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/BarlowSemiCondensed-Bold.ttf")),
             // as in the plain face
             redrawn: "∞′″",
             stencil: false,
-        }
+            drawn: Arc::default(),
+        });
+        FACE.clone()
     }
 
     /// The stencil face that ships with the program; for large numerals that are cut.
     pub fn stencil() -> Face {
-        Face {
+        static FACE: LazyLock<Face> = LazyLock::new(|| Face {
             name: "Saira Stencil One".into(),
             bytes: Cow::Borrowed(include_bytes!("../../fonts/SairaStencilOne-Regular.ttf")),
             // Its ″ runs into the digit before it. Its ∞ is half as stout as its digits, low, and open to both sides like "oc".
             redrawn: "∞′″",
             stencil: true,
-        }
+            drawn: Arc::default(),
+        });
+        FACE.clone()
     }
 
     /// A face whose digits nobody has measured yet.
     pub(super) fn unmeasured(name: &str, bytes: Vec<u8>) -> Face {
-        Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "", stencil: false }
+        Face { name: name.into(), bytes: Cow::Owned(bytes), redrawn: "", stencil: false, drawn: Arc::default() }
     }
 
     /// The name of the face.
@@ -134,6 +143,11 @@ impl Face {
     /// Whether it is a stencil: its counters are open.
     pub(super) fn is_stencil(&self) -> bool {
         self.stencil
+    }
+
+    /// Characters that were drawn before.
+    pub(super) fn drawn(&self) -> &Mutex<HashMap<char, Arc<Part>>> {
+        &self.drawn
     }
 
     /// Opens the face: finds its tables.
@@ -383,7 +397,13 @@ mod tests {
             for flip in [0x40, 0xFF] {
                 let mut bytes = whole.clone();
                 bytes[at] ^= flip;
-                let face = Face { name: "damaged".into(), bytes: Cow::Owned(bytes), redrawn: "", stencil: false };
+                let face = Face {
+                    name: "damaged".into(),
+                    bytes: Cow::Owned(bytes),
+                    redrawn: "",
+                    stencil: false,
+                    drawn: Arc::default(),
+                };
                 let open = face.open().expect("kerning is no reason to refuse a face");
                 let glyphs = "0147.fT".chars().map(|character| open.glyph(character).unwrap());
                 let glyphs: Vec<Glyph> = glyphs.collect();
