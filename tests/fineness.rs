@@ -6,6 +6,7 @@ use ringwright::process::{Cut, Film, Limits, Vinyl, filled, flaws};
 use ringwright::units::Length;
 
 const NUMBERS: [&str; 16] = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "1.1", "∞", "1′", "1″", "f", "T"];
+const STOPS: [&str; 7] = ["1", "2", "4", "5", "6", "8", "1.1"];
 const SIGNS: [&str; 2] = ["m", "ft"];
 const FRACTIONS: [&str; 3] = ["½", "¼", "¾"];
 
@@ -32,7 +33,12 @@ fn faces_can_be_made_from_the_height_on_that_the_house_takes_for_the_lowest() {
         [Vinyl::default().limits, Vinyl { cut: Cut::Mask, ..Vinyl::default() }.mark_limits(), Film::default().limits()];
     let mut flawed_at_all: Vec<String> = Vec::new();
     for (name, face, fine) in faces {
-        let groups = [(&NUMBERS[..], fine.numbers), (&SIGNS[..], fine.signs), (&FRACTIONS[..], fine.fractions)];
+        let groups = [
+            (&STOPS[..], fine.stops),
+            (&NUMBERS[..], fine.numbers),
+            (&SIGNS[..], fine.signs),
+            (&FRACTIONS[..], fine.fractions),
+        ];
         for (texts, fine) in groups {
             let mut tight = 0;
             for limits in &limits {

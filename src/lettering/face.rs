@@ -44,11 +44,13 @@ pub struct Fineness {
 /// How fine the characters of a shipped face are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FaceFineness {
-    /// Digits, point, infinity, primes, and the f and T of an iris.
+    /// The point and the digits of full stops: 1, 2, 4, 5, 6 and 8.
+    pub stops: Fineness,
+    /// All digits, point, infinity, primes, and the f and T of an iris.
     pub numbers: Fineness,
     /// The signs m and ft.
     pub signs: Fineness,
-    /// Fractions of an inch.
+    /// Halves and quarters of an inch.
     pub fractions: Fineness,
 }
 
@@ -59,21 +61,24 @@ const fn fineness(stroke: f64, gap: f64, dot: f64, counter: f64) -> Fineness {
 impl FaceFineness {
     /// Of the plain face.
     pub const PLAIN: FaceFineness = FaceFineness {
-        numbers: fineness(0.085, 0.0965, 0.174, 0.24),
-        signs: fineness(0.0765, 0.08, 0.5, 0.6),
-        fractions: fineness(0.057, 0.07, 0.27, 0.27),
+        stops: fineness(0.0875, 0.0965, 0.174, 0.24),
+        numbers: fineness(0.0825, 0.095, 0.174, 0.24),
+        signs: fineness(0.0765, 0.077, 0.5, 0.6),
+        fractions: fineness(0.0744, 0.073, 0.27, 0.27),
     };
     /// Of the bold face.
     pub const BOLD: FaceFineness = FaceFineness {
-        numbers: fineness(0.13, 0.0625, 0.214, 0.188),
+        stops: fineness(0.13, 0.0614, 0.214, 0.188),
+        numbers: fineness(0.13, 0.0614, 0.214, 0.188),
         signs: fineness(0.105, 0.058, 0.5, 0.6),
-        fractions: fineness(0.11, 0.04, 0.27, 0.27),
+        fractions: fineness(0.11, 0.0476, 0.27, 0.27),
     };
     /// Of the stencil face.
     pub const STENCIL: FaceFineness = FaceFineness {
-        numbers: fineness(0.13, 0.055, 0.277, 0.6),
-        signs: fineness(0.2, 0.049, 0.45, 0.6),
-        fractions: fineness(0.11, 0.036, 0.24, 0.27),
+        stops: fineness(0.13, 0.057, 0.277, 0.6),
+        numbers: fineness(0.13, 0.0515, 0.277, 0.6),
+        signs: fineness(0.12, 0.047, 0.45, 0.6),
+        fractions: fineness(0.11, 0.0395, 0.24, 0.27),
     };
 }
 

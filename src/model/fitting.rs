@@ -79,7 +79,9 @@ impl Fitting {
         let too_fine = |of: Option<Fineness>| of.is_some_and(|fine| settings.limits().lowest(&fine) > numeral_height);
         let fractions_too_fine = too_fine(fine.map(|face| face.fractions));
         let signs_too_fine = bands == 1 && too_fine(fine.map(|face| face.signs));
-        let smallest = lowest(&typeface, settings, false).min(numeral_height);
+        let stops = fine.map_or(Length::ZERO, |face| settings.limits().lowest(&face.stops));
+        let stops = settings.numeral_line().map_or(stops, |tool| tool * LINE_HEIGHT);
+        let smallest = readable(stops).min(numeral_height);
         Fitting { smallest, typeface, numeral_height, fractions_too_fine, signs_too_fine, bands, note: None }
     }
 }
@@ -105,6 +107,11 @@ fn lowest(face: &Typeface, settings: &dyn Settings, signs: bool) -> Length {
         }
         (None, None) => Length::ZERO,
     };
+    readable(needed)
+}
+
+/// A height that can be made, up to the next step, as far as it can be read.
+fn readable(needed: Length) -> Length {
     Length::mm(f64::max(SMALLEST_MM, (needed.to_mm() * STEPS - 1e-6).ceil() / STEPS))
 }
 
