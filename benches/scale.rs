@@ -58,7 +58,6 @@ fn choose(bencher: divan::Bencher, (_, ring, feet): (&str, Ring, bool)) {
         figures: Figures::default(),
         infinity: "∞",
         wishes: &wishes,
-        keep: None,
     };
     bencher.bench_local(|| divan::black_box(&scale).choose());
 }

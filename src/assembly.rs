@@ -38,7 +38,9 @@ pub use under_index::{Evidence, StopUnderIndex, UnderIndex};
 use crate::artwork::{self, DiscFace, IndexPlate, LayoutError, Look, MarkValue, Strip};
 use crate::calibration::{FocusCalibration, IrisCalibration, LightCalibration};
 use crate::lettering::{Face, Lettering};
-use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Subject, Typeface};
+use crate::model::{
+    Disc, DistanceUnit, Focus, Iris, Lens, Piece, Refusal, Refusals, RingKind, Set, Style, Subject, Typeface,
+};
 use crate::optics::ThinLens;
 use crate::process::Tolerance;
 use crate::scale::{Band, BandUnit, Feet, Figures, Inches};
@@ -222,9 +224,14 @@ pub struct Unfit {
 }
 
 impl<'a> Assembly<'a> {
-    /// How the numbers of its scales are written.
-    pub fn figures(&self) -> Figures {
-        self.set.style.figures
+    /// How its strips look.
+    pub fn style(&self) -> &Style {
+        &self.set.style
+    }
+
+    /// How near ticks may stand to each other, centre to centre.
+    pub fn tick_gap(&self) -> Length {
+        RingBuilder { set: self.set, lens: self.lens, lettering: self.lettering }.tick_gap()
     }
 
     /// Computes everything about `lens`.

@@ -58,12 +58,21 @@ fn faces_can_be_made_from_the_height_on_that_the_house_takes_for_the_lowest() {
 }
 
 #[test]
+fn full_stops_in_single_lines_stand_clear_from_seven_widths_of_their_tool_on() {
+    single_lines(7.0, &STOPS);
+}
+
+#[test]
 fn single_lines_stand_clear_from_eight_widths_of_their_tool_on() {
+    single_lines(8.0, &[&NUMBERS[..], &SIGNS, &FRACTIONS].concat());
+}
+
+fn single_lines(widths: f64, texts: &[&str]) {
     for tool in [0.1, 0.2, 0.3] {
         let tool = Length::mm(tool);
-        let lettering = Lettering::lines(tool * 8.0, tool).unwrap();
+        let lettering = Lettering::lines(tool * widths, tool).unwrap();
         let limits = Limits { stroke: Length::ZERO, gap: tool * 0.5, dot: Length::ZERO, counter: tool * 0.5 };
-        for text in NUMBERS.iter().chain(&SIGNS).chain(&FRACTIONS) {
+        for text in texts {
             let region = filled(&lettering.line(text).unwrap().outline, Ink::Line(tool));
             assert_eq!(flaws(&region, &limits).len(), 0, "{text} {tool:?}");
         }

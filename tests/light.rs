@@ -77,20 +77,20 @@ Granite 50
     wide open 0.38 ± 0.13 stop darker than the stopped-down exposures promise
   ! wide open the lens passes 0.4 ± 0.1 stop less light than f/2 promises (the barrel or the shell cuts in, or the pupil is smaller than engraved); the first marks were placed by the light
 "#);
-    insta::assert_snapshot!(done(&folder, &["marks", "set.toml"]), @r#"
-Granite 50
+    insta::assert_snapshot!(done(&folder, &["marks", "set.toml"]), @r###"
+    Granite 50
 
-  iris, T
-  mark   exact   angle       arc  ± turn   ± ring    ± light
-  2.5    2.505   0.00°   0.00 mm   2.49°  1.52 mm  0.14 stop
-  2.8    2.828   5.82°   3.56 mm   2.39°  1.46 mm  0.14 stop
-  4      4.000  17.30°  10.58 mm   1.13°  0.69 mm  0.11 stop
-  5.6    5.657  27.29°  16.69 mm   1.12°  0.69 mm  0.11 stop
-  8      8.000  37.27°  22.80 mm   1.12°  0.69 mm  0.11 stop
-  11    11.314  47.26°  28.91 mm   1.14°  0.70 mm  0.11 stop
-  16    16.000  57.25°  35.02 mm   1.16°  0.71 mm  0.12 stop
-  ·     17.638  60.05°  36.74 mm   1.17°  0.71 mm  0.12 stop
-"#);
+      iris, T, numerals 1.70 mm high, labels 2.24 mm and ticks 0.93 mm apart at least
+      mark   exact   angle       arc  ± turn   ± ring    ± light
+      2.5    2.505   0.00°   0.00 mm   2.49°  1.52 mm  0.14 stop
+      2.8    2.828   5.82°   3.56 mm   2.39°  1.46 mm  0.14 stop
+      4      4.000  17.30°  10.58 mm   1.13°  0.69 mm  0.11 stop
+      5.6    5.657  27.29°  16.69 mm   1.12°  0.69 mm  0.11 stop
+      8      8.000  37.27°  22.80 mm   1.12°  0.69 mm  0.11 stop
+      11    11.314  47.26°  28.91 mm   1.14°  0.70 mm  0.11 stop
+      16    16.000  57.25°  35.02 mm   1.16°  0.71 mm  0.12 stop
+      ·     17.638  60.05°  36.74 mm   1.17°  0.71 mm  0.12 stop
+    "###);
 }
 
 #[test]

@@ -183,6 +183,29 @@ fn what_check_proposes_passes_when_it_is_written_into_the_file() {
 }
 
 #[test]
+fn the_samples_and_the_set_of_new_pass_for_every_process_without_a_line_of_style() {
+    let samples = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/SET.toml")).unwrap();
+    assert!(!samples.contains("[style]"), "the samples state no style");
+    let folder = folder("defaults");
+    ends_with(&run(&folder, &["new", "new.toml"]), 0);
+    fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/marble-85.csv"), folder.join("marble-85.csv"))
+        .unwrap();
+    fs::write(folder.join("samples.toml"), samples).unwrap();
+    for set in ["new.toml", "samples.toml"] {
+        for process in ["film", "vinyl", "engrave"] {
+            let output = run(&folder, &["check", set, "--process", process]);
+            let told = String::from_utf8(output.stderr.clone()).unwrap();
+            let said = ends_with(&output, 0);
+            assert!(said.ends_with(&format!("Everything can be made ({process}).\n")), "{set} {process}: {said}");
+            // what could not be had is one sentence
+            let notes = told.lines().filter(|line| line.starts_with("note: ")).count();
+            assert_eq!(notes, usize::from(process == "vinyl"), "{set} {process}: {told}");
+            assert_eq!(told.contains("metres alone are drawn"), process == "vinyl", "{told}");
+        }
+    }
+}
+
+#[test]
 fn check_tells_what_where_and_how_much() {
     let folder = folder("tells");
     let style = "numeral_height = \"5.5 mm\"\ntick_width = \"0.3 mm\"\nextent = \"used\"";
@@ -191,7 +214,7 @@ fn check_tells_what_where_and_how_much() {
     insta::assert_snapshot!(said, @r###"
     Chalk 58, focus
       strokes too thin: 0.30 mm at the worst, 0.45 mm can be made: the tick of 0.6 m, a plain tick in m at 133.9°, a plain tick in m at 128.6°, a plain tick in m at 123.8° and 39 more
-      58 pieces, 7 holes to pick out, 604 mm of cut, 176 corners, smallest feature 0.30 mm, about a minute
+      58 pieces, 7 holes to pick out, 605 mm of cut, 176 corners, smallest feature 0.30 mm, about a minute
     Chalk 58, index
       nothing too fine
       1 piece, no hole to pick out, 17 mm of cut, 4 corners, smallest feature 0.45 mm, about a minute

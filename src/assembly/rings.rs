@@ -39,7 +39,7 @@ impl<'a> RingBuilder<'a> {
 
     /// How near ticks may stand: what the style says, and never so near that an eye at a strip's usual distance in dim light
     /// runs them together, or that the process cannot make both.
-    fn tick_gap(&self) -> Length {
+    pub(super) fn tick_gap(&self) -> Length {
         let tick = look(self.set).tick();
         let told_apart = tick + stroke_blur(Length::mm(FROM_THE_EYE_MM), DIM_LIGHT_ACUITY) * 2.0;
         self.set.style.smallest_gap.max(told_apart).max(self.set.process.settings().tick_gap(tick))
@@ -158,7 +158,6 @@ impl<'a> RingBuilder<'a> {
                 .map_or(BandUnit::Distance(DistanceUnit::Metre), |first| BandUnit::from(*first)),
             figures,
             wishes: &wishes,
-            keep: None,
             spacing,
             sides: &sides,
         };

@@ -80,7 +80,7 @@ impl Fitting {
         let fractions_too_fine = too_fine(fine.map(|face| face.fractions));
         let signs_too_fine = bands == 1 && too_fine(fine.map(|face| face.signs));
         let stops = fine.map_or(Length::ZERO, |face| settings.limits().lowest(&face.stops));
-        let stops = settings.numeral_line().map_or(stops, |tool| tool * LINE_HEIGHT);
+        let stops = settings.numeral_line().map_or(stops, |tool| tool * LINE_STOPS);
         let smallest = readable(stops).min(numeral_height);
         Fitting { smallest, typeface, numeral_height, fractions_too_fine, signs_too_fine, bands, note: None }
     }
@@ -117,6 +117,8 @@ fn readable(needed: Length) -> Length {
 
 /// Numerals of single lines need so many widths of their tool: measured on all their glyphs, a test holds it.
 const LINE_HEIGHT: f64 = 8.0;
+/// The same of the digits of full stops.
+const LINE_STOPS: f64 = 7.0;
 
 /// That two bands do not fit, and what would.
 fn one_unit(lenses: &[Lens], face: &Typeface, process: &Process) -> String {

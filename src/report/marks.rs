@@ -14,7 +14,7 @@ use crate::artwork::MarkValue;
 use crate::assembly::{Assembly, FocusRing, IrisRing, SMALLEST_STOP, Uncertainty, mark_distance, thin_lens};
 use crate::optics::{DepthOfField, FocusLaw};
 use crate::scale::{Band, BandUnit, Mark};
-use crate::units::{Distance, DistanceUnit};
+use crate::units::{Distance, DistanceUnit, Length};
 
 /// The marks of the whole set, for programs.
 pub fn marks_document(set: &str, lenses: &[Assembly]) -> Marks {
@@ -209,23 +209,38 @@ fn tables(lenses: &[Assembly], columns: Columns) -> String {
         out.push_str(&format!("{}\n", assembly.lens.name));
         if let Some(ring) = &assembly.focus {
             for band in &ring.bands {
-                out.push_str(&format!("\n  focus, {}\n", band.unit.sign()));
+                out.push_str(&format!("\n  focus, {}, {}\n", band.unit.sign(), numerals(assembly, band)));
                 out.push_str(&focus_table(assembly, ring, band, columns));
                 out.push('\n');
-                section_lines(band, assembly.figures()).iter().for_each(|line| out.push_str(&format!("  {line}\n")));
+                section_lines(band, assembly.style().figures)
+                    .iter()
+                    .for_each(|line| out.push_str(&format!("  {line}\n")));
                 out.push_str(&sentences(left_out_line(band)));
             }
             out.push_str(&depth_text(ring));
             out.push_str(&sentences(trust_lines(assembly, ring)));
         }
         if let Some(ring) = &assembly.iris {
-            out.push_str(&format!("\n  iris, {}\n", ring.band.unit.sign()));
+            out.push_str(&format!("\n  iris, {}, {}\n", ring.band.unit.sign(), numerals(assembly, &ring.band)));
             out.push_str(&iris_table(ring));
             out.push_str(&sentences(left_out_line(&ring.band)));
         }
         out.push('\n');
     }
     out
+}
+
+/// How high the numerals of a band are, and how near labels and ticks may stand.
+fn numerals(assembly: &Assembly, band: &Band) -> String {
+    let style = assembly.style();
+    let height = band.grounds.numeral_height.unwrap_or(style.numeral_height);
+    let mm = |length: Length| plain(length.to_mm(), 2);
+    format!(
+        "numerals {} mm high, labels {} mm and ticks {} mm apart at least",
+        mm(height),
+        mm(style.label_gap),
+        mm(assembly.tick_gap())
+    )
 }
 
 /// Sentences below a table, each broken where it would leave its columns.

@@ -33,7 +33,7 @@ pub fn marks_as_keys(lenses: &[Assembly]) -> String {
         out.push_str(&format!("# {}: below its [[lens]]\n", assembly.lens.name));
         for band in assembly.focus.iter().flat_map(|ring| &ring.bands) {
             out.push_str(&format!("[lens.focus.marks.{}]\n", band.unit.sign()));
-            out.push_str(&focus_keys(band, assembly.figures()));
+            out.push_str(&focus_keys(band, assembly.style().figures));
         }
         if let Some(ring) = &assembly.iris {
             let numbers: Vec<&str> = ring

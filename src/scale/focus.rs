@@ -26,8 +26,6 @@ pub struct FocusScale<'a> {
     pub figures: Figures,
     /// What the user fixes.
     pub wishes: &'a Wishes,
-    /// The numerals shown until now, if they should stay where others are hardly better.
-    pub keep: Option<&'a [Count]>,
     /// Gaps and scale of the strip.
     pub spacing: Spacing,
     /// How far a label reaches from its tick.
@@ -75,7 +73,6 @@ impl FocusScale<'_> {
             figures: self.figures,
             infinity: &self.figures.infinity(unit.sign()),
             wishes: self.wishes,
-            keep: self.keep,
         }
         .choose()?;
         let missed = choice.untold.iter().filter(|untold| untold.value <= ladder.missed_to);
@@ -245,7 +242,6 @@ mod tests {
             closest_unit: BandUnit::Distance(DistanceUnit::Metre),
             figures: Figures::default(),
             wishes: &Wishes::default(),
-            keep: None,
             spacing,
             sides: &sides,
         }

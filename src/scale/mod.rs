@@ -21,7 +21,6 @@
 //!     closest_unit: DistanceUnit::Metre.into(),
 //!     figures: Figures::default(),
 //!     wishes: &Wishes::default(),
-//!     keep: None,
 //!     spacing: Spacing {
 //!         mm_per_degree: round / 360.0,
 //!         period: Length::mm(round),
@@ -195,7 +194,7 @@ pub struct Grounds {
     pub sections: Vec<Section>,
     /// Gaps of more than 4 mm without a tick, with the reason.
     pub gaps: Vec<Gap>,
-    /// The numerals in counts of the unit, from far to close: what to keep when something else changes a little.
+    /// The numerals in counts of the unit, from far to close.
     pub numerals: Vec<Count>,
     /// Height of this band's numerals, where it is not the style's.
     pub numeral_height: Option<Length>,

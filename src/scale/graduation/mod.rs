@@ -109,8 +109,6 @@ pub struct Graduation<'a> {
     pub infinity: &'a str,
     /// What the user fixed.
     pub wishes: &'a Wishes,
-    /// Numerals shown until now: they stay unless others are better by half a bit.
-    pub keep: Option<&'a [Count]>,
 }
 
 /// A tick that was chosen.
@@ -149,10 +147,6 @@ pub struct Choice {
     pub infinity_shift: f64,
 }
 
-/// Numerals that are shown stay unless others are better by more than this, bits: a diameter typed digit by digit does not
-/// change them at every digit.
-const STAY: f64 = 0.5;
-
 impl Graduation<'_> {
     /// Chooses the scale.
     ///
@@ -161,20 +155,13 @@ impl Graduation<'_> {
     pub fn choose(&self) -> Result<Choice, WishFault> {
         self.wishes.check(self)?;
         let table = Table::new(self)?;
-        let mut best = self.cheapest(&table, None);
-        if let Some(keep) = self.keep.filter(|_| self.wishes.only.is_none()) {
-            best = match (best, self.cheapest(&table, Some(keep))) {
-                (Some(best), Some(kept)) if kept.bits() <= best.bits() + STAY => Some(kept),
-                (best, _) => best,
-            };
-        }
-        let best = best.ok_or_else(|| search::no_room(self))?;
+        let best = self.cheapest(&table).ok_or_else(|| search::no_room(self))?;
         Ok(told::choice(self, &table, &best))
     }
 
-    /// The cheapest way along the scale; over exactly the numerals of `fixed` where they are given.
-    fn cheapest(&self, table: &Table, fixed: Option<&[Count]>) -> Option<Path> {
-        let run = |goal: Goal| search::search(self, table, goal, fixed);
+    /// The cheapest way along the scale.
+    fn cheapest(&self, table: &Table) -> Option<Path> {
+        let run = |goal: Goal| search::search(self, table, goal);
         let with = table.end_numeral.and_then(|_| run(Goal::Numbered));
         let must = self.wishes.end_mark == EndMark::Numeral || self.wishes.end_text.is_some();
         // an end that no step leads to would be the only numeral of the scale

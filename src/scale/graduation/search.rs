@@ -96,7 +96,6 @@ const START: u16 = u16::MAX;
 struct Search<'s, 'a> {
     scale: &'s Graduation<'a>,
     table: &'s Table,
-    fixed: Option<&'s [Count]>,
     /// Whether numerals that are asked for keep every rule that others keep; else they may stand squeezed, and without ticks
     /// beside any numeral, so that there is a way to each of them.
     strict: bool,
@@ -106,16 +105,16 @@ struct Search<'s, 'a> {
     missed_from: Vec<u16>,
 }
 
-pub(super) fn search(scale: &Graduation, table: &Table, goal: Goal, fixed: Option<&[Count]>) -> Option<Path> {
-    let strict = fixed.is_none() && scale.wishes.only.is_none();
-    let path = strict.then(|| run(scale, table, goal, fixed, true)).flatten();
+pub(super) fn search(scale: &Graduation, table: &Table, goal: Goal) -> Option<Path> {
+    let strict = scale.wishes.only.is_none();
+    let path = strict.then(|| run(scale, table, goal, true)).flatten();
     let free = || !strict || table.values.iter().any(|value| value.asked);
-    path.or_else(|| free().then(|| run(scale, table, goal, fixed, false)).flatten())
+    path.or_else(|| free().then(|| run(scale, table, goal, false)).flatten())
 }
 
-fn run(scale: &Graduation, table: &Table, goal: Goal, fixed: Option<&[Count]>, strict: bool) -> Option<Path> {
+fn run(scale: &Graduation, table: &Table, goal: Goal, strict: bool) -> Option<Path> {
     let count = table.values.len();
-    let asked = table.values.iter().map(|value| fixed.map_or(value.asked, |fixed| fixed.contains(&value.count)));
+    let asked = table.values.iter().map(|value| value.asked);
     let mut missed_from = Vec::with_capacity(count + 1);
     let mut next = 0;
     for place in 0..=count {
@@ -125,7 +124,7 @@ fn run(scale: &Graduation, table: &Table, goal: Goal, fixed: Option<&[Count]>, s
         missed_from.push(next as u16);
     }
     let asked = asked.collect();
-    let mut search = Search { scale, table, fixed, strict, states: vec![Vec::new(); count], asked, missed_from };
+    let mut search = Search { scale, table, strict, states: vec![Vec::new(); count], asked, missed_from };
     search.run(goal)
 }
 
@@ -204,8 +203,7 @@ impl Search<'_, '_> {
         let value = &self.table.values[place];
         let is_end = self.table.end_numeral == Some(place) || place + 1 == self.table.values.len();
         let ends = is_end && self.table.end - value.arc < super::table::EXACT;
-        (if ends { goal == Goal::Numbered } else { value.numeral })
-            && self.fixed.is_none_or(|fixed| fixed.contains(&value.count))
+        if ends { goal == Goal::Numbered } else { value.numeral }
     }
 
     /// Numerals that may be the farthest.
@@ -224,11 +222,7 @@ impl Search<'_, '_> {
                 || (!self.strict && self.asked[place])
                 || table.end_numeral == Some(place)
                 || !self.scale.wishes.steps.is_empty();
-            if first
-                && may
-                && (value.numeral || table.end_numeral == Some(place))
-                && self.fixed.is_none_or(|f| f.contains(&value.count))
-            {
+            if first && may && (value.numeral || table.end_numeral == Some(place)) {
                 for (fill, bits, ticks) in ends::first_stretches(self.scale, table, place) {
                     let cost = micro(bits + cost::long_number(value.bits));
                     let state = State { fine: fill.fine, numbered: 0, cost, ticks, fill, from: (START, 0) };
@@ -296,7 +290,7 @@ impl Search<'_, '_> {
         }
         for to in place + 1..table.values.len() {
             let value = &table.values[to];
-            let either = !self.strict && (self.asked[place] || self.asked[to] || self.fixed.is_some());
+            let either = !self.strict && (self.asked[place] || self.asked[to]);
             if either || (from.chain && value.chain) {
                 self.interval(place, to, Fill::default(), goal, false);
             }

@@ -148,9 +148,6 @@ impl Table {
         counts.extend(ladder.lone().filter(|count| inside(count) && arc(*count).is_some()));
         let fixed = scale.wishes.steps.iter().filter_map(|steps| steps.to);
         counts.extend(scale.wishes.asked().chain(fixed).filter(inside));
-        counts.extend(
-            scale.keep.unwrap_or_default().iter().copied().filter(|count| inside(count) && arc(*count).is_some()),
-        );
         counts.extend(end_count);
         counts.extend(start_count);
         counts.sort_unstable_by(|a, b| b.cmp(a));

@@ -116,7 +116,6 @@ impl Lens {
             figures: Figures::default(),
             infinity: "∞",
             wishes,
-            keep: None,
         })
     }
 }

@@ -28,7 +28,6 @@ fn steps(length: f64, tick_gap: f64, aim: f64) -> String {
         figures: Figures::default(),
         infinity: "∞",
         wishes: &Wishes::default(),
-        keep: None,
     };
     let mut line = Vec::new();
     let mut last = None;

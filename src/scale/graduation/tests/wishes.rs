@@ -142,25 +142,3 @@ fn the_cost_never_rises_when_a_wish_is_taken_away() {
         assert!(bits(&wishes) >= free - 1e-9, "{wishes:?}");
     }
 }
-
-#[test]
-fn numerals_that_are_shown_stay_for_half_a_bit() {
-    let lens = lens();
-    let wishes = Wishes::default();
-    let first = lens.choose(false, true, &wishes).unwrap();
-    let shown = numerals(&first);
-    let mut jumps = (0, 0);
-    for i in 1..40 {
-        let other = Lens { ring: 84.0 + f64::from(i), ..lens };
-        let keep = |keep: Option<&[Count]>| {
-            other.scale(false, true, &wishes, super::sample::USUAL, |scale| {
-                Graduation { keep, ..*scale }.choose().unwrap()
-            })
-        };
-        let (free, kept) = (keep(None), keep(Some(&[shown.as_slice(), &[450]].concat())));
-        assert!(kept.bits <= free.bits + 0.5 + 1e-9);
-        jumps.0 += usize::from(numerals(&free) != shown);
-        jumps.1 += usize::from(numerals(&kept) != shown);
-    }
-    assert!(jumps.1 < jumps.0, "{jumps:?}");
-}
