@@ -109,8 +109,8 @@ fn a_change_is_on_disk_when_it_is_answered_and_alters_one_line() {
     assert_eq!(told["state"]["undo"], "reading 2");
     assert_eq!(told["lens"]["name"], "Granite 50");
     assert_eq!(told["lens"], page.get("/lens?lens=1").is(200).json());
-    page.edit(put("style", "typeface", "stencil"), "").is(200);
-    assert_eq!(changed(&after, &page.on_disk()), [(r#"typeface = "plain""#, r#"typeface = "stencil""#)]);
+    page.edit(put("process.film", "thickness", "0.12 mm"), "").is(200);
+    assert_eq!(changed(&after, &page.on_disk()), [(r#"thickness = "0.1 mm""#, r#"thickness = "0.12 mm""#)]);
     // a reading in a file of its own changes there
     let csv = page.folder.0.join("marble-85.csv");
     let (set, readings) = (page.on_disk(), std::fs::read_to_string(&csv).unwrap());
