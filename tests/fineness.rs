@@ -64,7 +64,8 @@ fn full_stops_in_single_lines_stand_clear_from_seven_widths_of_their_tool_on() {
 
 #[test]
 fn single_lines_stand_clear_from_eight_widths_of_their_tool_on() {
-    single_lines(8.0, &[&NUMBERS[..], &SIGNS, &FRACTIONS].concat());
+    let texts = ["MIN", "MAX", "ABCD", "2 ft 6 in", "2-6"];
+    single_lines(8.0, &[&NUMBERS[..], &SIGNS, &FRACTIONS, &texts].concat());
 }
 
 fn single_lines(widths: f64, texts: &[&str]) {

@@ -10,6 +10,8 @@
 //! It follows ISO 3098 type B (from memory) in proportions only: lower-case letters some two thirds of the height, about
 //! 0.2 heights between upright lines. Shapes and spacing are by eye, chosen on enlarged renderings of 2 mm, 3 mm and 5 mm numerals.
 
+mod letters;
+
 use kurbo::{Affine, Arc, BezPath, PathEl, Point, Shape, Vec2};
 
 use super::signs::fraction_digits;
@@ -253,7 +255,7 @@ fn skeleton(character: char) -> Option<Glyph> {
             pen.start(0.29, 1.0).line(0.29, 0.0);
             (OPEN, OPEN)
         }
-        _ => return None,
+        _ => letters::letter(character, &mut pen)?,
     };
     Some(Glyph { strokes: pen.strokes, left, right })
 }

@@ -9,7 +9,7 @@ use crate::check::assert_close;
 use crate::units::Length;
 
 const LABEL_CHARACTERS: &str = "0123456789.∞′″⅛¼⅜½⅝¾⅞mftTH";
-const OTHERS: &str = "/-°";
+const OTHERS: &str = "/-°inABCDEFGIJKLMNOPQRSUVWXYZ";
 
 /// The widest tool, in numeral heights, that shall fill nothing in.
 const EIGHTH: f64 = 0.125;
@@ -59,8 +59,8 @@ fn labels_are_open_lines_of_few_strokes() {
         let starts = drawn.elements().iter().filter(|element| matches!(element, PathEl::MoveTo(_))).count();
         assert!(!drawn.elements().contains(&PathEl::ClosePath), "{character}");
         let most = match character {
-            '4' | '″' | 'm' | 'f' | 't' | 'T' => 2,
-            '½' | '⅛' | '⅜' | '⅝' | '⅞' | 'H' => 3,
+            '4' | '″' | 'm' | 'f' | 't' | 'T' | 'i' | 'A' | 'E' | 'F' | 'Q' | 'R' | 'X' | 'Y' => 2,
+            '½' | '⅛' | '⅜' | '⅝' | '⅞' | 'H' | 'K' | 'N' => 3,
             '¼' | '¾' => 4,
             _ => 1,
         };
@@ -96,9 +96,16 @@ fn a_tool_of_an_eighth_of_the_height_leaves_half_its_width_inside_every_characte
         let outline = inked(&line.outline, 4.0 * APART);
         super::super::tests::islands_and_holes(&super::super::Line { outline, ..line }, 0.0)
     };
-    for (characters, islands, holes) in
-        [("123457./-′mftTH", 1, 0), ("″", 2, 0), ("069°", 1, 1), ("8∞", 1, 2), ("½¼¾", 3, 0), ("⅛⅜⅞", 3, 2)]
-    {
+    for (characters, islands, holes) in [
+        ("123457./-′mftTH", 1, 0),
+        ("nCEFGIJKLMNSUVWXYZ", 1, 0),
+        ("″i", 2, 0),
+        ("069°", 1, 1),
+        ("ADOPQR", 1, 1),
+        ("8∞B", 1, 2),
+        ("½¼¾", 3, 0),
+        ("⅛⅜⅞", 3, 2),
+    ] {
         for character in characters.chars() {
             assert_eq!(grown(&character.to_string()), (islands, holes), "{character}");
         }
