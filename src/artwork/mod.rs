@@ -9,9 +9,9 @@
 //! use ringwright::kurbo::{Affine, Rect, Shape};
 //!
 //! // one tick, moved to its place on the strip
-//! let tick = Rect::new(-0.1, 0.0, 0.1, 2.3).to_path(1e-3);
-//! let mut layer = Layer::new(LayerKind::Ticks, vec![Group::new(None, tick)]);
-//! layer.apply_affine(Affine::translate((76.345, 0.0)));
+//! let mut tick = Group::new(None, Rect::new(-0.1, 0.0, 0.1, 2.3).to_path(1e-3));
+//! tick.apply_affine(Affine::translate((76.345, 0.0)));
+//! let layer = Layer::new(LayerKind::Ticks, vec![tick]);
 //! assert!((layer.groups[0].path.bounding_box().center().x - 76.345).abs() < 1e-9);
 //! ```
 
