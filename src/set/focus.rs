@@ -185,8 +185,9 @@ fn measured_from(table: &Table) -> Origin {
 fn principal_gap(table: &Table, focal_length: Option<Length>) -> Option<Length> {
     let value = table.get("principal_gap")?;
     let text = value.quantity()?;
-    // Without a focal length the widest range stands in, so that the text itself is still checked.
-    let most = 3.0 * focal_length.map_or(2000.0, Length::to_mm);
+    // a 20 mm retrofocus lens has a gap of over seven focal lengths (ray-traced from its prescription); without a focal
+    // length the widest range stands in, so that the text itself is still checked
+    let most = 12.0 * focal_length.map_or(2000.0, Length::to_mm);
     text.length_within(-most, most)
 }
 

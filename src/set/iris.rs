@@ -4,7 +4,7 @@ use crate::calibration::{IrisChoice, StopReading};
 use crate::units::{Angle, Division, Stop};
 
 use super::exposures::{darkest, exposures};
-use super::fault::Place;
+use super::fault::{Place, shown};
 use super::marks::iris_marks;
 use super::quantity::ReadOn;
 use super::read::Table;
@@ -98,7 +98,15 @@ fn kind(division: Division, t_scale: bool) -> Kind<'static, StopReading> {
         key: "stop",
         column: None,
         text: |value| value.stop_text(),
-        reading: Box::new(move |text, at, _| Some(StopReading { stop: text.stop(division, t_scale)?, at })),
+        reading: Box::new(move |text, at, _| {
+            if t_scale && text.text.trim_start().starts_with(['f', 'F']) {
+                let message = format!("this scale shows T-stops, and `{}` is an f-stop", shown(text.text));
+                let label =
+                    "give the T-stop that a light meter tells, or the glass's transmittance beside the readings";
+                return text.refuse(message, label);
+            }
+            Some(StopReading { stop: text.stop(division, t_scale)?, at })
+        }),
     }
 }
 

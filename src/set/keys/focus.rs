@@ -58,10 +58,10 @@ pub static FOCUS: Table = Table {
         .hint("travel in one turn, like 24 mm"),
         key(
             "principal_gap",
-            Length(-6000.0, 6000.0),
+            Length(-24000.0, 24000.0),
             Follows("Unknown, and allowed for."),
             "\"-4 mm\"",
-            "How far the rear principal plane lies behind the front one, up to three focal lengths; leave it out unless a data sheet tells.",
+            "How far the rear principal plane lies behind the front one, up to twelve focal lengths; leave it out unless a data sheet tells.",
         )
         .hint("from a data sheet"),
         key(

@@ -166,13 +166,13 @@ fn a_lead_lies_in_its_range() {
 }
 
 #[test]
-fn a_principal_gap_lies_within_three_focal_lengths() {
-    insta::assert_snapshot!(refused(r#"throw = "90 deg""#, r#"principal_gap = "-160 mm""#), @r#"
-    error: `principal_gap` cannot be -160 mm
+fn a_principal_gap_lies_within_twelve_focal_lengths() {
+    insta::assert_snapshot!(refused(r#"throw = "90 deg""#, r#"principal_gap = "-610 mm""#), @r#"
+    error: `principal_gap` cannot be -610 mm
       --> quarry.toml:20:17
        |
-    20 | principal_gap = "-160 mm"
-       |                 ^^^^^^^^^ allowed are -150 mm to 150 mm
+    20 | principal_gap = "-610 mm"
+       |                 ^^^^^^^^^ allowed are -600 mm to 600 mm
     "#);
 }
 

@@ -1,6 +1,6 @@
 //! Tests: iris rings and their readings.
 
-use super::{changed, refusals, refused};
+use super::{Path, Set, changed, refusals, refused};
 
 #[test]
 fn an_iris_needs_two_stops() {
@@ -183,6 +183,15 @@ smallest_stop = 22"#), @r#"
     27 | smallest_stop = 22
        |                 ^^ up to 16, or add a reading at this stop
     "#);
+}
+
+#[test]
+fn f_stops_are_not_printed_as_t_stops() {
+    let (from, f_stop) = (r#"readings = [{ stop = 2,"#, r#"readings = [{ stop = "f/2","#);
+    let told = refused(from, &format!("scale = \"T\"\n{f_stop}"));
+    assert!(told.contains("this scale shows T-stops, and `f/2` is an f-stop"), "{told}");
+    let with_glass = changed(from, &format!("scale = \"T\"\ntransmittance = 0.9\n{f_stop}"));
+    assert!(Set::parse("quarry.toml", &with_glass, Path::new("")).is_ok(), "f-stops go with a transmittance");
 }
 
 #[test]
