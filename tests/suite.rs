@@ -7,6 +7,7 @@ mod disc;
 mod dxf;
 mod engraving;
 mod examples;
+mod exchanged;
 mod fineness;
 mod golden;
 mod librsvg;

@@ -4,9 +4,11 @@
 
 use super::{DiscScale, FocusRing, IrisRing, depth_marks, look, thin_lens, wishes};
 use crate::artwork::{self, DiscFace};
-use crate::calibration::{FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence};
+use crate::calibration::{
+    CalibrationError, FocusCalibration, IrisCalibration, IrisError, LightCalibration, LightEvidence, Reading,
+};
 use crate::lettering::{Lettering, Reach};
-use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, ScaleChoices, Set, Subject};
+use crate::model::{Disc, DistanceUnit, Focus, Iris, Lens, Refusal, Refusals, RingKind, ScaleChoices, Set, Subject};
 use crate::optics::{DIM_LIGHT_ACUITY, FocusLaw, stroke_blur};
 use crate::scale::{Band, BandUnit, Figures, FocusScale, IrisScale, Sides, Spacing, UnitSign, WishFault, ladder_of};
 use crate::surface::{Edge, Ring, Sense, Surface};
@@ -35,6 +37,18 @@ impl<'a> RingBuilder<'a> {
     /// A refusal of this lens.
     fn refused(&self, message: String) -> Refusal {
         Refusal::new(Subject::Lens(self.lens.name.clone()), message, "this lens")
+    }
+
+    /// Why no law was found, said of the readings where two of them are at fault.
+    fn not_calibrated(&self, focus: &Focus, error: &CalibrationError) -> Refusal {
+        let CalibrationError::Exchanged { one, other } = *error else { return self.refused(error.to_string()) };
+        let subject = |i: usize| Subject::Reading(self.lens.name.clone(), RingKind::Focus, i);
+        let unit = self.lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
+        let (first, second) = (&focus.readings[one], &focus.readings[other]);
+        let label = |reading: &Reading, at: Angle| format!("{} at {:.1} deg?", unit.say(reading.distance), at.to_deg());
+        Refusal { alike: true, ..Refusal::new(subject(one), error.to_string(), label(first, second.at)) }
+            .other(subject(other), label(second, first.at))
+            .way_out("exchange them if they were written down in each other's place, or take them again")
     }
 
     /// How near ticks may stand: what the style says, and never so near that an eye at a strip's usual distance in dim light
@@ -177,7 +191,7 @@ impl<'a> RingBuilder<'a> {
 
     pub(super) fn focus(&self, focus: &'a Focus) -> Result<FocusRing<'a>, Refusals> {
         let calibration = FocusCalibration::new(&focus.known, focus.law, &focus.readings, &focus.reading_error)
-            .map_err(|error| self.refused(error.to_string()))?;
+            .map_err(|error| self.not_calibrated(focus, &error))?;
         let surface = self.surface(&focus.ring);
         let own = self.lens.units.first().copied().unwrap_or(DistanceUnit::Metre);
         let said = |length: Length| own.say(Distance::Finite(length));

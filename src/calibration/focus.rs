@@ -4,6 +4,8 @@
 //! the curve when they refute the law itself. Source of the tests: chi-square differences of nested fits and
 //! leave-one-out prediction, both standard statistics.
 
+mod exchange;
+
 use super::chi_square::exceeding;
 use super::curve::{CurveFit, interior_errors};
 use super::model::Model;
@@ -143,6 +145,16 @@ impl FocusCalibration {
             return Self::without_readings(known, error);
         }
         let held = fitter.fit(&fitter.priors);
+        let doubted = held.as_ref().is_none_or(|held| exceeding(held.chi_square, held.freedom) < SIGNIFICANCE);
+        if doubted
+            && fitter.find_outlier(&fitter.priors).is_none()
+            && fitter
+                .fit(&fitter.zero_only())
+                .is_none_or(|free| exceeding(free.chi_square, free.freedom) < SIGNIFICANCE)
+            && let Some((one, other)) = fitter.exchanged(held.as_ref())
+        {
+            return Err(CalibrationError::Exchanged { one, other });
+        }
         let free = (readings.len() >= 4).then(|| fitter.fit(&fitter.zero_only())).flatten();
         let Some(held) = held else {
             return match free {

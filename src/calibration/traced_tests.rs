@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::prior::{Prior, common_errors};
 use super::travel::{self, TravelFit};
-use super::{FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError};
+use super::{CalibrationError, FocusCalibration, Known, LawChoice, Moves, Reading, ReadingError};
 use crate::check::assert_close;
 use crate::optics::{CurveLaw, TravelLaw};
 use crate::units::{Angle, Distance, Length};
@@ -499,4 +499,41 @@ fn two_standard_errors_hold_the_true_angle_in_92_to_98_of_100_measurements_at_ev
         let mean = held.iter().sum::<f64>() / held.len() as f64;
         assert!((92.0..=98.0).contains(&mean) && held.iter().all(|share| *share > 75.0), "{}: {held:?}", lens.name);
     }
+}
+
+#[test]
+fn exchanged_neighbours_are_named_and_good_readings_are_not() {
+    const RUNS: usize = 30;
+    let (mut named, mut all) = (0, 0);
+    for (l, lens) in Traced::all().into_iter().enumerate() {
+        let (known, error, truth) = (lens.known(false), lens.error(), lens.truth());
+        let mut noise = Noise(900 + l as u64);
+        for run in 0..RUNS {
+            let mut readings = lens.draw(truth.as_ref(), &mut noise);
+            readings.sort_by(|a, b| a.at.to_deg().total_cmp(&b.at.to_deg()));
+            let calibrated = |readings: &[Reading]| FocusCalibration::new(&known, LawChoice::Auto, readings, &error);
+            let good = calibrated(&readings);
+            assert!(!matches!(good, Err(CalibrationError::Exchanged { .. })), "{}: {good:?}", lens.name);
+            // two neighbours that lie apart by more than errors explain
+            let i = run % (readings.len() - 1);
+            let mut exchanged = readings.clone();
+            (exchanged[i].at, exchanged[i + 1].at) = (readings[i + 1].at, readings[i].at);
+            let apart = (exchanged[i].at - exchanged[i + 1].at).to_deg().abs();
+            // a cam has no law that tells a wrong reading from its own shape; there readings that run backwards are refused
+            if lens.cam || apart < 12.0 * error.at.to_deg() {
+                continue;
+            }
+            all += 1;
+            match calibrated(&exchanged) {
+                Err(CalibrationError::Exchanged { one, other }) => {
+                    assert_eq!((one, other), (i, i + 1), "{}", lens.name);
+                    named += 1;
+                }
+                Err(_) => {}
+                // set aside by name
+                Ok(fit) => named += usize::from(fit.outlier == Some(i) || fit.outlier == Some(i + 1)),
+            }
+        }
+    }
+    assert!(all > 250 && named * 100 >= all * 95, "{named} of {all}");
 }

@@ -196,6 +196,13 @@ pub enum CalibrationError {
     },
     /// No law of the asked form reaches all readings.
     NoLawReaches,
+    /// Two readings agree with all others once their positions are exchanged.
+    Exchanged {
+        /// The first, by its place in the order given, from 0.
+        one: usize,
+        /// The second.
+        other: usize,
+    },
 }
 
 impl fmt::Display for CalibrationError {
@@ -210,6 +217,12 @@ impl fmt::Display for CalibrationError {
             CalibrationError::NoLawReaches => {
                 f.write_str("no travel law reaches all readings; check the nearest one and the sense of rotation, or try law = \"curve\"")
             }
+            CalibrationError::Exchanged { one, other } => write!(
+                f,
+                "readings {} and {} agree with all others once their positions are exchanged",
+                one + 1,
+                other + 1
+            ),
         }
     }
 }

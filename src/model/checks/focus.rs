@@ -159,7 +159,11 @@ fn backwards(taken: &[Taken], expected: &Expected) -> Option<Refusal> {
     if count > 1 {
         refusal = refusal.note(format!("{count} readings run backwards in all; this is the worst"));
     }
-    Some(refusal.way_out("check in which sense the ring was read and where its zero was"))
+    Some(
+        refusal
+            .way_out("check in which sense the ring was read and where its zero was")
+            .way_out("or exchange their positions, if they were written down in each other's place"),
+    )
 }
 
 fn too_wide(taken: &[Taken], expected: &Expected) -> Option<Refusal> {

@@ -315,6 +315,7 @@ fn readings_that_run_backwards_are_named_in_their_file() {
       |
       = note: the angle must grow toward close focus, and the nearer of the two lies 117.5 deg before the other
       = help: check in which sense the ring was read and where its zero was
+      = help: or exchange their positions, if they were written down in each other's place
     ");
 }
 

@@ -135,6 +135,7 @@ fn readings_that_run_backwards_are_named() {
        |
        = note: the angle must grow toward close focus, and the nearer of the two lies 2.1 deg before the other
        = help: check in which sense the ring was read and where its zero was
+       = help: or exchange their positions, if they were written down in each other's place
     "#);
 }
 
@@ -151,6 +152,7 @@ fn a_ring_read_in_the_wrong_sense_is_named_once() {
        |
        = note: the angle must grow toward close focus, and the nearer of the two lies 42.0 deg before the other
        = help: check in which sense the ring was read and where its zero was
+       = help: or exchange their positions, if they were written down in each other's place
     "#);
 }
 
