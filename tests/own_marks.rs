@@ -59,6 +59,14 @@ fn values_go_to_the_scale_of_their_unit() {
 }
 
 #[test]
+fn an_empty_list_asks_for_nothing_whatever_the_set_says() {
+    assert_eq!(of("[lens.focus.marks.ft]\nonly = []", "ft"), "∞");
+    let style = "marks = { only = [\"2 m\"] }";
+    let (csv, _) = marks(&lens_with("", style, "[lens.focus.marks]\nonly = []"), Path::new("")).unwrap();
+    assert_eq!((labels(&csv, "m").as_str(), labels(&csv, "ft").as_str()), ("∞", "∞"));
+}
+
+#[test]
 fn texts_stand_in_place_of_numbers() {
     let keys = "[lens.focus.marks]\ntext = { \"5 ft\" = \"A\", \"1 m\" = \"\" }\nend_text = \"MIN\"";
     let feet = of(keys, "ft");
@@ -112,6 +120,7 @@ fn what_cannot_be_is_refused_in_its_line() {
         "[lens.focus.marks.ft]\nalso = [\"3 ft\", \"3 ft 1/4 in\"]",
         "[lens.focus.marks.m]\nsteps = [{ to = \"1 m\", numbered = \"30 cm\" }]",
         "[lens.focus.marks.m]\nsteps = [{ to = \"1 m\", fine = \"10 cm\" }]",
+        "[lens.focus.marks.m]\nsteps = [{ to = \"0.5 m\", numbered = \"0.1 mm\" }]",
         "[lens.focus.marks.m]\nalso = [\"5 ft\"]",
         "[lens.focus.marks.ft]\nalso = [\"5.3 in\"]",
         "[lens.iris.marks]\nalso = [22]",
@@ -148,6 +157,11 @@ fn what_cannot_be_is_refused_in_its_line() {
        |
     20 | steps = [{ to = "1 m", fine = "10 cm" }]
        |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ this section
+    error: 0.1 mm is no multiple of 0.001 m
+      --> quarry.toml:20:9
+       |
+    20 | steps = [{ to = "0.5 m", numbered = "0.1 mm" }]
+       |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ no mark can stand here
     error: this scale is in m
       --> quarry.toml:20:9
        |

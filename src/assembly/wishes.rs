@@ -3,7 +3,7 @@
 
 use crate::model::{Finest, Lens, Refusal, RingKind, ScaleChoices, SectionChoice, Subject};
 use crate::scale::ladder::{Count, Ladder};
-use crate::scale::{EndMark, Figures, IrisWishFault, IrisWishes, Steps, WishFault, Wishes};
+use crate::scale::{EndMark, Figures, IrisWishFault, IrisWishes, Steps, UnitSign, WishFault, Wishes};
 use crate::units::{DistanceUnit, Length, Stop};
 
 /// The keys of a scale's choices, as refusals and the set file name them.
@@ -38,9 +38,10 @@ pub(super) fn of_band(
         let nearest = ladder.nearest(length.to_mm());
         nearest.filter(|count| (ladder.mm(*count) - length.to_mm()).abs() < 1e-6 * length.to_mm().max(1.0)).ok_or_else(
             || {
-                let smallest = ladder.label(1, Figures::default());
-                let near =
-                    nearest.map_or(String::new(), |near| format!("; the nearest is {}", ladder.label(near, figures)));
+                let smallest = ladder.label(1, Figures { sign: UnitSign::Each, ..Figures::default() });
+                let near = nearest.map_or(String::new(), |near| {
+                    format!("; the nearest is {}", ladder.label(near, Figures { sign: UnitSign::Each, ..figures }))
+                });
                 let message = format!("{} mm is no multiple of {smallest}{near}", plain(*length));
                 NotOnLadder { key, message }
             },

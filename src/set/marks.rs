@@ -60,8 +60,12 @@ fn band(table: &Table, unit_of: &dyn Fn(&Text) -> Option<DistanceUnit>) -> Focus
         (choices.end_mark, choices.end_text) = (end_mark, end_text.clone());
     }
     let mut listed = |key: &str, of: fn(&mut ScaleChoices<Length>) -> &mut Option<Vec<Length>>| {
-        let values = table.get(key).and_then(|value| value.list()).into_iter().flatten();
-        for (unit, length) in values.filter_map(|value| length(&value)) {
+        let Some(values) = table.get(key).and_then(|value| value.list()) else { return };
+        if values.is_empty() {
+            // none at all, whatever is said more generally
+            DistanceUnit::ALL.iter().for_each(|unit| *of(all.of_mut(*unit)) = Some(Vec::new()));
+        }
+        for (unit, length) in values.iter().filter_map(|value| length(value)) {
             of(all.of_mut(unit)).get_or_insert_default().push(length);
         }
     };
@@ -73,7 +77,11 @@ fn band(table: &Table, unit_of: &dyn Fn(&Text) -> Option<DistanceUnit>) -> Focus
         let Some(unit) = unit_of(&key) else { continue };
         all.of_mut(unit).text.get_or_insert_default().push((length, text));
     }
-    for value in table.get("steps").and_then(|value| value.list()).into_iter().flatten() {
+    let steps = table.get("steps").and_then(|value| value.list());
+    if steps.as_ref().is_some_and(Vec::is_empty) {
+        DistanceUnit::ALL.iter().for_each(|unit| all.of_mut(*unit).sections = Some(Vec::new()));
+    }
+    for value in steps.into_iter().flatten() {
         let Some(table) = value.table() else { continue };
         let step = |key: &str| table.get(key).and_then(|value| length(&value));
         let section = [step("to"), step("numbered"), step("medium"), step("fine")];
