@@ -65,7 +65,7 @@ fn band(table: &Table, unit_of: &dyn Fn(&Text) -> Option<DistanceUnit>) -> Focus
             // none at all, whatever is said more generally
             DistanceUnit::ALL.iter().for_each(|unit| *of(all.of_mut(*unit)) = Some(Vec::new()));
         }
-        for (unit, length) in values.iter().filter_map(|value| length(value)) {
+        for (unit, length) in values.iter().filter_map(length) {
             of(all.of_mut(unit)).get_or_insert_default().push(length);
         }
     };
